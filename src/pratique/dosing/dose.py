@@ -1,0 +1,84 @@
+"""How much of what, in which steps: target × net water ÷ strength, or the reasons why there is no number."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from pratique.figure import Figure, Step
+from pratique.knowledge.model import Sourced, Statement, Treatment
+from pratique.problem import Problem, Refusal
+from pratique.quantity import Measure
+from pratique.room.resolve import Animal, Room
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """What was asked. Levels are in the treatment's own unit (mg/L of the active; µL/L for formalin)."""
+
+    room: Room
+    tank: str
+    treatment: Treatment
+    at: dt.datetime
+    animals: tuple[Animal, ...] = ()
+    product: str | None = None
+    reading: Measure | None = None
+    target: Measure | None = None
+    change_litres: Measure | None = None
+    change_share: float | None = None
+    off: frozenset[str] = frozenset()
+    oxygen: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Addition:
+    """One dated addition: how much product, and the level it should bring. `waits_for` must come first."""
+
+    at: dt.datetime
+    add: Figure
+    after: Figure
+    waits_for: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A water change. For `keep`: what goes into the new water. For `lower`: how many changes bring the level down."""
+
+    purpose: str
+    volume: float
+    count: int = 1
+    add: Figure | None = None
+    after: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    low: float
+    high: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dose:
+    """An answer that holds: never zero-for-unknown."""
+
+    tank: str
+    treatment: Treatment
+    product: str
+    water: Figure
+    before: Figure
+    target: Figure
+    band: Band
+    active: Figure
+    add: Figure
+    after: Figure
+    steps: tuple[Addition, ...]
+    change: Change | None
+    working: tuple[Step, ...]
+    sources: tuple[Sourced, ...]
+    cautions: tuple[Statement, ...]
+    problems: tuple[Problem, ...] = ()
+    notes: tuple[str, ...] = field(default=())
+
+
+Answer = Dose | Refusal

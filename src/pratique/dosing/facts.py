@@ -1,0 +1,185 @@
+"""The facts about a water that an interlock can meet: who is in it, what it is like, what runs in it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pratique.knowledge import store
+from pratique.knowledge.model import Interlock, Treatment
+from pratique.problem import Place, Problem
+from pratique.room.model import Kit, Product
+from pratique.room.resolve import Animal, Room, Water
+from pratique.water.salinity import grams_per_kg
+
+HYPOSALINE_BELOW = 20.0
+"""g/kg. Between the 16 at which cysts begin to rupture (CHE79) and the 25 below which none emerge (COL85): D."""
+
+GUARDED_IN_COPPER = {"dwarf-angelfish", "puffer", "lionfish", "seahorse", "dragonet"}
+WOUNDS = {"open-wounds", "red-sores"}
+EQUIPMENT = ("carbon", "uv", "ozone", "skimmer")
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing an interlock can meet, what it is called on the screen, and where the keeper wrote it."""
+
+    meets: str
+    subject: str
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel."""
+
+    room: Room
+    treatment: Treatment
+    water: Water | None
+    animals: tuple[Animal, ...]
+    at: dt.datetime
+    product: tuple[str, Product] | None = None
+    off: frozenset[str] = frozenset()
+    oxygen: float | None = None
+    temperature: float | None = None
+
+
+def interlocks_met(setting: Setting) -> list[Problem]:
+    """Every interlock that applies, blocks first, each naming all it was met by."""
+    rules = [rule for rule in store.interlocks() if _concerns(rule, setting.treatment.id)]
+    wanted = {rule.meets for rule in rules}
+    met: dict[str, list[Fact]] = {}
+    for fact in find_facts(setting, wanted):
+        met.setdefault(fact.meets, []).append(fact)
+    found = [_problem(rule, met[rule.meets]) for rule in rules if rule.meets in met]
+    return sorted(found, key=lambda problem: not problem.is_error)
+
+
+def _concerns(rule: Interlock, treatment: str) -> bool:
+    drug = treatment not in ("freshwater-dip", "tank-transfer", "observation", "hyposalinity")
+    return any(
+        entry == treatment or (entry == "copper-*" and treatment.startswith("copper-")) or (entry == "*" and drug)
+        for entry in rule.treatments
+    )
+
+
+def _problem(rule: Interlock, facts: list[Fact]) -> Problem:
+    names = list(dict.fromkeys(fact.subject for fact in facts))
+    subject = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    places = tuple(fact.place for fact in facts[:3] if fact.place is not None)
+    return Problem(
+        code=rule.code,
+        message=rule.message.format(subject=subject),
+        severity="error" if rule.verdict == "block" else "warning",
+        places=places,
+        note=rule.reason,
+        source=f"{rule.source}, {rule.where} ({rule.confidence})",
+        hint=rule.instead,
+    )
+
+
+def find_facts(setting: Setting, wanted: set[str]) -> Iterator[Fact]:
+    yield from _animal_facts(setting)
+    yield from _product_facts(setting)
+    yield from _condition_facts(setting)
+    if setting.water is not None:
+        yield from _water_facts(setting, setting.water)
+    if wanted & {"kit-unsuited", "kit-too-coarse"}:
+        yield from _kit_facts(setting)
+
+
+def _animal_facts(setting: Setting) -> Iterator[Fact]:
+    for animal in setting.animals:
+        place = setting.room.place((*animal.path, "species"))
+        kind = animal.group.kind
+        if kind in ("coral", "invertebrate"):
+            yield Fact(kind, animal.label, place)
+        if kind == "cartilaginous fish":
+            yield Fact("cartilaginous", animal.label, place)
+        if animal.group.id in GUARDED_IN_COPPER or animal.scaleless:
+            yield Fact("guarded-copper", animal.label, place)
+        if animal.group.id == "wrasse":
+            yield Fact("wrasse", animal.label, place)
+        for sign in animal.signs:
+            if sign in WOUNDS:
+                yield Fact("open-wounds", f"{animal.label}: {store.signs()[sign].title}", place)
+
+
+def _product_facts(setting: Setting) -> Iterator[Fact]:
+    if setting.product is None:
+        return
+    name, product = setting.product
+    if product.expires is not None and product.expires.date < setting.at.date():
+        place = setting.room.place(("shelf", name, "expires"))
+        yield Fact("product-expired", f"{name}, on {product.expires.date:%d %b %Y}", place)
+
+
+def _condition_facts(setting: Setting) -> Iterator[Fact]:
+    if setting.treatment.id != "formalin-bath":
+        return
+    temperature, oxygen = setting.temperature, setting.oxygen
+    name = setting.water.name if setting.water else "the bath"
+    if temperature is not None:
+        most = setting.treatment.needed("temperature_ceiling").value
+        warm = setting.treatment.needed("temperature_warn").value
+        if temperature > most:
+            yield Fact("too-warm", f"{name}: {temperature:.1f} degC, limit {most:g} degC")
+        elif temperature > warm:
+            yield Fact("rather-warm", f"{name}: {temperature:.1f} degC")
+    if oxygen is None:
+        yield Fact("oxygen-unknown", name)
+    elif oxygen < setting.treatment.needed("oxygen_floor").value:
+        yield Fact("oxygen-low", f"{name}: {oxygen:g} mg/L, at least {setting.treatment.needed('oxygen_floor').value:g} mg/L")
+
+
+def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
+    room, conditions = setting.room, water.conditions
+    for tank in water.tanks:
+        if tank.written.substrate == "calcareous":
+            yield Fact("calcareous-substrate", tank.name, room.place((*tank.path, "substrate")))
+        if tank.written.rock == "calcareous":
+            yield Fact("calcareous-rock", tank.name, room.place((*tank.path, "rock")))
+    for name in EQUIPMENT:
+        if getattr(conditions, name) and name not in setting.off:
+            yield Fact(name, water.name, room.place((*water.path, name), key=True))
+    if conditions.cycled:
+        yield Fact("biofilter", water.name, room.place((*water.path, "cycled"), key=True))
+    if conditions.salinity is not None:
+        salinity = grams_per_kg(conditions.salinity)
+        if salinity < HYPOSALINE_BELOW:
+            yield Fact("hyposalinity", f"{water.name}: {salinity:.1f} g/kg", room.place((*water.path, "salinity")))
+    for index, holds in enumerate(conditions.holds):
+        place = room.place((*water.path, "holds", index, "treatment"))
+        if holds.treatment == setting.treatment.id:
+            continue
+        other_form = holds.treatment.startswith("copper-") and setting.treatment.id.startswith("copper-")
+        yield Fact("other-copper-form" if other_form else "other-medicine", f"{holds.treatment} in {water.name}", place)
+
+
+def _kit_facts(setting: Setting) -> Iterator[Fact]:
+    form = setting.treatment.form
+    kits = [(name, kit) for name, kit in setting.room.written.kits.items() if kit.measures == "copper"]
+    usable = [(name, kit) for name, kit in kits if form in kit.forms]
+    if not usable:
+        if not kits:
+            yield Fact("kit-unsuited", "there is no copper kit under `kits:`")
+        for name, kit in kits:
+            yield Fact("kit-unsuited", f"{name} reads {', '.join(kit.forms)}", setting.room.place(("kits", name, "forms")))
+        return
+    floor, ceiling = setting.treatment.needed("floor").value, setting.treatment.needed("ceiling").value
+    for name, kit in usable:
+        if is_too_coarse(kit, floor, ceiling):
+            yield Fact("kit-too-coarse", name, setting.room.place(("kits", name), key=True))
+
+
+def is_too_coarse(kit: Kit, floor: float, ceiling: float) -> bool:
+    """True where the kit's limit lies above the band's floor, or its step or error fills the band."""
+    width = ceiling - floor
+    spread = 0.0
+    if kit.error is not None:
+        low, high = kit.error.around(floor)
+        spread = high - low
+    limit = kit.limit.value if kit.limit is not None else 0.0
+    step = kit.resolution.value if kit.resolution is not None else 0.0
+    return limit > floor or step > width or spread > width

@@ -1,0 +1,109 @@
+"""Knowledge files, each read only when it is asked for, each once."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import resources
+from typing import Any, TypeVar
+
+import yaml
+
+from pratique.knowledge import model
+
+_LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+_R = TypeVar("_R", bound=model.Record)
+
+
+def _data(name: str) -> Any:
+    return yaml.load((resources.files("pratique.knowledge") / "data" / name).read_text("utf-8"), Loader=_LOADER)
+
+
+def _ids(folder: str) -> tuple[str, ...]:
+    files = (resources.files("pratique.knowledge") / "data" / folder).iterdir()
+    return tuple(sorted(file.name[:-5] for file in files if file.name.endswith(".yaml")))
+
+
+def _records(name: str, kind: type[_R], key: str = "id") -> dict[str, _R]:
+    records = [kind.model_validate(entry) for entry in _data(name)]
+    return {getattr(record, key): record for record in records}
+
+
+@cache
+def treatment_ids() -> tuple[str, ...]:
+    return _ids("treatments")
+
+
+@cache
+def treatment(id_: str) -> model.Treatment:
+    """KeyError where no such treatment is on file."""
+    if id_ not in treatment_ids():
+        raise KeyError(id_)
+    return model.Treatment.model_validate(_data(f"treatments/{id_}.yaml"))
+
+
+@cache
+def pathogen_ids() -> tuple[str, ...]:
+    return _ids("pathogens")
+
+
+@cache
+def pathogen(id_: str) -> model.Pathogen:
+    if id_ not in pathogen_ids():
+        raise KeyError(id_)
+    return model.Pathogen.model_validate(_data(f"pathogens/{id_}.yaml"))
+
+
+@cache
+def sources() -> dict[str, model.Source]:
+    return _records("sources.yaml", model.Source, "key")
+
+
+@cache
+def species() -> dict[str, model.Species]:
+    return _records("species.yaml", model.Species, "scientific")
+
+
+@cache
+def groups() -> dict[str, model.Group]:
+    return _records("groups.yaml", model.Group)
+
+
+@cache
+def signs() -> dict[str, model.Sign]:
+    return _records("signs.yaml", model.Sign)
+
+
+@cache
+def substances() -> dict[str, model.Substance]:
+    return _records("substances.yaml", model.Substance)
+
+
+@cache
+def regimens() -> dict[str, model.Regimen]:
+    return _records("regimens.yaml", model.Regimen)
+
+
+@cache
+def interlocks() -> tuple[model.Interlock, ...]:
+    return tuple(model.Interlock.model_validate(entry) for entry in _data("interlocks.yaml"))
+
+
+@cache
+def codes() -> dict[str, model.CodePage]:
+    return _records("codes.yaml", model.CodePage, "code")
+
+
+@cache
+def volume_figures() -> model.Known:
+    """Figures for working out a net volume (porosity, displacement, tape error)."""
+    return model.Known.model_validate(_data("volume.yaml"))
+
+
+@cache
+def species_index() -> dict[str, str]:
+    """Every scientific and trade name in lower case, to the scientific name."""
+    index: dict[str, str] = {}
+    for record in species().values():
+        for name in (record.scientific, *record.names):
+            index[name.lower()] = record.scientific
+    return index

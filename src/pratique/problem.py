@@ -1,0 +1,105 @@
+"""What is wrong, as plain data: one object for the terminal, JSON and the tests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal
+
+Severity = Literal["error", "warning"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A spot in a file the keeper wrote; line and column count from 1, `text` is that whole line."""
+
+    file: str
+    line: int
+    column: int
+    width: int = 1
+    text: str = ""
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing that is wrong. `message` stands alone; only `hint` says what to do.
+
+    `places` holds the primary place first, then others that conspire with it or repeat it.
+    """
+
+    code: str
+    message: str
+    severity: Severity = "error"
+    places: tuple[Place, ...] = ()
+    note: str = ""
+    source: str = ""
+    hint: str = ""
+
+    @property
+    def place(self) -> Place | None:
+        return self.places[0] if self.places else None
+
+    @property
+    def is_error(self) -> bool:
+        return self.severity == "error"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """The answer when a number would be wrong or dangerous. Holds every reason, the first leading."""
+
+    problems: tuple[Problem, ...] = field(default_factory=tuple)
+
+    def __post_init__(self) -> None:
+        if not self.problems:
+            raise ValueError("a refusal needs a reason")
+
+    @property
+    def first(self) -> Problem:
+        return self.problems[0]
+
+
+def sort_problems(problems: Iterable[Problem]) -> list[Problem]:
+    """By file and line; those without a place come last, in the order they were found."""
+    def key(problem: Problem) -> tuple[int, str, int, int]:
+        place = problem.place
+        return (1, "", 0, 0) if place is None else (0, place.file, place.line, place.column)
+
+    return sorted(problems, key=key)
+
+
+def near_names(word: str, known: Iterable[str]) -> list[str]:
+    """At most three known names within edit distance 1 (short words) or 2, nearest first.
+
+    Never applied by the program: a wrong near name may be a wrong drug.
+
+    >>> near_names("dispaly", ["display", "ward"])
+    ['display']
+    """
+    word = word.lower()
+    limit = 1 if len(word) < 3 else 2
+    found = []
+    for name in set(known):
+        if abs(len(name) - len(word)) <= limit:
+            distance = _edit_distance(word, name.lower(), limit)
+            if distance <= limit and distance < max(len(word), 2):
+                found.append((distance, name))
+    return [name for _, name in sorted(found)[:3]]
+
+
+def _edit_distance(a: str, b: str, limit: int) -> int:
+    """Damerau-Levenshtein (adjacent swaps count 1), cut off above `limit`."""
+    two_back: list[int] = []
+    last = list(range(len(b) + 1))
+    for i, char in enumerate(a, 1):
+        row = [i]
+        for j, other in enumerate(b, 1):
+            cost = min(last[j] + 1, row[j - 1] + 1, last[j - 1] + (char != other))
+            if i > 1 and j > 1 and char == b[j - 2] and a[i - 2] == other:
+                cost = min(cost, two_back[j - 2] + 1)
+            row.append(cost)
+        if min(row) > limit:
+            return limit + 1
+        two_back, last = last, row
+    return last[-1]

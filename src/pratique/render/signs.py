@@ -1,0 +1,115 @@
+"""Which characters may reach a terminal: never control characters, and only ASCII where it knows no more."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+RULE = "─"
+DOT = "·"
+DASH = "—"
+STAND_IN = "·"
+
+_UNSAFE = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+_JOINER = "\u200d"  # binds the parts of one emoji, and is kept only there
+_STRAY_JOINER = re.compile(f"(?<![^\\x00-\\x7f]){_JOINER}|{_JOINER}(?![^\\x00-\\x7f])")
+
+SUPERSCRIPTS = "⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻"
+_RAISED = re.compile(f"[{SUPERSCRIPTS}]+")
+_LEVEL = str.maketrans(SUPERSCRIPTS, "0123456789+-")
+
+# The middle dot becomes a bar: as a full stop, "2·5" would turn into another number.
+_ASCII = {
+    **dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+-", strict=True)),
+    **dict.fromkeys("─━‐‑‒–—―−", "-"),
+    **dict.fromkeys("‘’‚′", "'"),
+    **dict.fromkeys("“”„″", '"'),
+    **dict.fromkeys("µμ", "u"),
+    **dict.fromkeys("·│", "|"),
+    **dict.fromkeys("•●▪■", "*"),
+    **dict.fromkeys("☑☒", "[x]"),
+    **dict.fromkeys("✓✔", "yes"),
+    **dict.fromkeys("✗✘", "no"),
+    "☐": "[ ]",
+    "○": "o",
+    "█": "#",
+    "░": ".",
+    "…": "...",
+    "×": "x",
+    "÷": "/",
+    "±": "+/-",
+    "≤": "<=",
+    "≥": ">=",
+    "≈": "~",
+    "≠": "!=",
+    "→": "->",
+    "←": "<-",
+    "°": "deg",
+    "‰": "permil",
+    "√": "sqrt",
+    "∞": "inf",
+    "Δ": "delta ",
+    "⚠": "!",
+    "ß": "ss",
+    "ø": "o",
+    "Ø": "O",
+    "æ": "ae",
+    "Æ": "AE",
+    "œ": "oe",
+    "ł": "l",
+    "Ł": "L",
+    "đ": "d",
+    "ı": "i",
+    "⁄": "/",
+}
+
+
+def clean_text(text: str) -> str:
+    """`text` with each character that could steer a terminal or reorder its line shown as a dot.
+
+    >>> clean_text("q1" + chr(27) + "[2J")
+    'q1·[2J'
+    """
+    if text.isprintable():
+        return text
+    text = _STRAY_JOINER.sub(STAND_IN, text)
+    return "".join(STAND_IN if _is_unsafe(sign) else sign for sign in text)
+
+
+def _is_unsafe(sign: str) -> bool:
+    return sign != _JOINER and unicodedata.category(sign) in _UNSAFE
+
+
+def to_ascii(text: str) -> str:
+    """`text` in ASCII, keeping every number what it was.
+
+    >>> to_ascii("≤ 2½ mg/L ± 10⁻² ¹")
+    '<= 2 1/2 mg/L +/- 10^-2 [1]'
+    """
+    if text.isascii():
+        return text
+    text = _RAISED.sub(_lower_raised, text)
+    written = ""
+    for sign in text:
+        plain = sign if sign.isascii() else _ASCII.get(sign, "")
+        if not plain:
+            plain = _fold(sign)
+            if written[-1:].isdigit() and plain[:1].isdigit() and not sign.isdecimal():
+                plain = " " + plain  # "2½" is not 21/2
+        written += plain
+    return written
+
+
+def _lower_raised(match: re.Match[str]) -> str:
+    """A raised figure after a letter or digit is a power; after anything else it marks a footnote."""
+    level = match[0].translate(_LEVEL)
+    before = match.string[match.start() - 1] if match.start() else " "
+    return f"^{level}" if before.isalnum() else f"[{level}]"
+
+
+def _fold(sign: str) -> str:
+    """The ASCII letters nearest to one sign: nothing for a lone accent, `?` where there are none."""
+    if unicodedata.combining(sign):
+        return ""
+    parts = unicodedata.normalize("NFKD", sign).replace("⁄", "/")
+    return parts.encode("ascii", "ignore").decode("ascii") or "?"

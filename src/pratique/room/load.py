@@ -1,0 +1,40 @@
+"""The room file in one sentence: read it, validate it, resolve it, and report everything at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from pratique.problem import Problem, sort_problems
+from pratique.room.model import RoomFile
+from pratique.room.read import Document, read_bytes, read_document
+from pratique.room.resolve import Room, resolve
+from pratique.room.translate import translate
+
+
+def load_room(path: Path) -> tuple[Room | None, list[Problem]]:
+    """The room at `path`, or None with every problem that stands in its way, sorted by line."""
+    document, problems = read_document(path)
+    return _understand(document, problems)
+
+
+def load_room_text(text: str, name: str = "fishroom.yaml") -> tuple[Room | None, list[Problem]]:
+    """As `load_room`, from text."""
+    document, problems = read_bytes(name, text.encode())
+    return _understand(document, problems)
+
+
+def _understand(document: Document, problems: list[Problem]) -> tuple[Room | None, list[Problem]]:
+    if problems:
+        return None, sort_problems(problems)
+    if not isinstance(document.data, dict):
+        place = document.place(())
+        hint = "the first lines are such as `room:` and, indented below it, `time_zone: Europe/Lisbon`"
+        return None, [Problem(code="F110", message="the file is not a map of keys", places=(place,), hint=hint)]
+    try:
+        written = RoomFile.model_validate(document.data)
+    except ValidationError as error:
+        return None, sort_problems(translate(document, error))
+    room, found = resolve(document, written)
+    return room, sort_problems(found)

@@ -1,0 +1,107 @@
+"""What a plan consists of: stages in tanks, dated tasks, the release and the evidence it will need."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from pratique.figure import Figure
+from pratique.knowledge.model import Regimen
+from pratique.problem import Problem
+from pratique.room.resolve import Batch
+
+ORDER_OF_ACTS = (
+    "prepare-water", "set-up", "arrive", "look", "transfer", "move", "release", "test", "change-water", "dose", "redose",
+    "feed", "strip", "dry",
+)
+"""The order of work at one tank; water comes first of all in the room."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One dated act. `until` is the end of its window, a limit where `deadline` is set."""
+
+    id: str
+    at: dt.datetime
+    until: dt.datetime
+    tank: str
+    batch: str
+    act: str
+    text: str
+    amount: Figure | None = None
+    refused: str = ""
+    sources: tuple[str, ...] = ()
+    reason: str = ""
+    deadline: bool = False
+    who: str = ""
+    routine: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stage:
+    """One stretch of a regimen. `tanks` has one name, or all those a transfer series goes through, in order."""
+
+    name: str
+    kind: str
+    treatment: str
+    tanks: tuple[str, ...]
+    start: dt.datetime
+    end: dt.datetime
+    clock: str
+    reason: str
+    sources: tuple[str, ...] = ()
+    routines: tuple[Routine, ...] = ()
+
+    @property
+    def tank(self) -> str:
+        return self.tanks[0]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Routine:
+    """An act repeated every `every` days between two moments, in the day's first or last window."""
+
+    act: str
+    text: str
+    tank: str
+    start: dt.datetime
+    end: dt.datetime
+    every: int = 1
+    evening: bool = False
+    amount: Figure | None = None
+    sources: tuple[str, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """When a batch may go at the earliest, into which tank, and what must be true by then."""
+
+    earliest: dt.datetime
+    into: str
+    conditions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatchPlan:
+    """A batch's whole plan; without `release` it could not be planned and `problems` say why."""
+
+    batch: Batch
+    regimen: Regimen
+    chosen_by: str
+    why: tuple[str, ...]
+    stages: tuple[Stage, ...]
+    tasks: tuple[Task, ...]
+    release: Release | None
+    problems: tuple[Problem, ...] = ()
+    misses: tuple[str, ...] = field(default=())
+
+    @property
+    def is_whole(self) -> bool:
+        return self.release is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    batches: tuple[BatchPlan, ...]
+    problems: tuple[Problem, ...]
