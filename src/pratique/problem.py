@@ -69,6 +69,21 @@ def sort_problems(problems: Iterable[Problem]) -> list[Problem]:
     return sorted(problems, key=key)
 
 
+def quoted(word: object) -> str:
+    """The keeper's own word in backticks, on one line and never longer than a line can show.
+
+    >>> quoted("copper"), quoted("a" * 100)[-12:]
+    ('`copper`', 'aaaaaaaaaa…`')
+    """
+    text = " ".join(str(word).split())
+    if len(text) > _LONGEST_WORD:
+        text = text[:_LONGEST_WORD] + "…"
+    return f"`{text}`"
+
+
+_LONGEST_WORD = 60
+
+
 def near_names(word: str, known: Iterable[str]) -> list[str]:
     """At most three known names within edit distance 1 (short words) or 2, nearest first.
 
@@ -78,14 +93,30 @@ def near_names(word: str, known: Iterable[str]) -> list[str]:
     ['display']
     """
     word = word.lower()
+    letters = set(word)
     limit = 1 if len(word) < 3 else 2
     found = []
     for name in set(known):
-        if abs(len(name) - len(word)) <= limit:
-            distance = _edit_distance(word, name.lower(), limit)
-            if distance <= limit and distance < max(len(word), 2):
-                found.append((distance, name))
+        if abs(len(name) - len(word)) > limit:
+            continue
+        lowered = name.lower()
+        # one edit changes at most two members of the set of letters: a cheap test before the dear one
+        if len(letters.symmetric_difference(lowered)) > 2 * limit:
+            continue
+        distance = _edit_distance(word, lowered, limit)
+        if distance <= limit and distance < len(word):
+            found.append((distance, name))
     return [name for _, name in sorted(found)[:3]]
+
+
+def near_hint(names: Iterable[str]) -> str:
+    """The hint that offers near names; empty where there are none.
+
+    >>> near_hint(["verdine"])
+    'did you mean `verdine`? nothing was changed'
+    """
+    offered = " or ".join(f"`{name}`" for name in names)
+    return f"did you mean {offered}? nothing was changed" if offered else ""
 
 
 def _edit_distance(a: str, b: str, limit: int) -> int:

@@ -14,106 +14,40 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
+from pratique.spellings import CANONICAL, MISTAKES, SPELLINGS, SPOKEN, find_mistake
+
 if TYPE_CHECKING:
     import pint
 
-CANONICAL = {
-    "volume": "L",
-    "length": "cm",
-    "mass": "g",
-    "temperature": "degC",
-    "duration": "h",
-    "level": "mg/L",
-    "parts": "uL/L",
-    "salinity": "g/kg",
-    "fraction": "%",
-    "count": "count",
-    "ph": "pH",
-    "irradiation": "mJ/cm2",
-    "distance": "m",
-    "per_body": "mg/kg",
-    "specific gravity": "sg",
-}
-"""Dimension to canonical unit; every Measure of a dimension is in that unit."""
-
-SPELLINGS = {
-    "volume": ("L", "mL", "uL", "m3", "ft3", "gal_us", "gal_imp", "fl_oz_us", "fl_oz_imp"),
-    "length": ("cm", "mm", "m", "in", "ft"),
-    "mass": ("g", "kg", "mg", "ug", "lb", "oz"),
-    "temperature": ("degC", "degF"),
-    "duration": ("h", "d", "min", "s", "wk"),
-    "level": ("mg/L", "ug/L", "g/L", "mg/mL", "g/m3", "mg/gal_us", "mg/gal_imp"),
-    "parts": ("uL/L", "mL/L", "mL/m3"),
-    "salinity": ("g/kg",),
-    "fraction": ("%",),
-    "count": ("count",),
-    "ph": ("pH",),
-    "irradiation": ("mJ/cm2",),
-    "distance": ("m", "cm", "ft"),
-    "per_body": ("mg/kg",),
-    "specific gravity": ("sg",),
-}
-"""Dimension to the unit spellings accepted for it, the first being the one proposed in hints."""
-
-_OWN = {"%", "count", "pH", "mJ/cm2", "mg/kg", "g/kg", "sg"}
-
-MISTAKES = {
-    "C": "`C` alone is a unit of electric charge; write `degC`",
-    "F": "`F` alone is a unit of capacitance; write `degF`",
-    "°C": "write `degC`",
-    "°F": "write `degF`",
-    "ppt": "write `g/kg` for salinity; `ppt` is also read as parts per trillion",
-    "psu": "write `g/kg`; the two differ by half a percent, less than any instrument here shows",
-    "‰": "write `g/kg`",
-    "ppm": "`ppm` does not say of what: write `mg/L` of the active, or `uL/L` for formalin (µL of the 37 % "
-    "product per litre)",
-    "gal": "say which gallon: `gal_us` (3.785 L) or `gal_imp` (4.546 L)",
-    "gallon": "say which gallon: `gal_us` (3.785 L) or `gal_imp` (4.546 L)",
-    "gallons": "say which gallon: `gal_us` (3.785 L) or `gal_imp` (4.546 L)",
-    "mg/gal": "say which gallon: `mg/gal_us` (0.264 mg/L) or `mg/gal_imp` (0.220 mg/L)",
-    "Mg/L": "a capital M means mega, a thousand million times milli; write `mg/L`",
-    "MG/L": "a capital M means mega, a thousand million times milli; write `mg/L`",
-    "mG/L": "write `mg/L`",
-    "mg/l": "write `mg/L`, with a capital L",
-    "mg/ml": "write `mg/mL`, with a capital L",
-    "Mg": "a capital M means mega; write `mg`",
-    "l": "write `L`, with a capital letter: a small one looks like the digit 1",
-    "ml": "write `mL`",
-    "ML": "a capital M means mega; write `mL`",
-    "ul/l": "write `uL/L`",
-    "µL/L": "write `uL/L`",
-    "fl oz": "say which: `fl_oz_us` (29.57 mL) or `fl_oz_imp` (28.41 mL)",
-    "fl": "say which fluid ounce: `fl_oz_us` (29.57 mL) or `fl_oz_imp` (28.41 mL)",
-    "tsp": "a teaspoon is not a measure: weigh powders, measure liquids in mL",
-    "tbsp": "a tablespoon is not a measure: weigh powders, measure liquids in mL",
-    "cup": "a cup is not a measure: weigh powders, measure liquids in mL",
-    "drops": "drops need a calibrated dropper: write `dropper: 20 drops/mL` under the product",
-    "days": "write `d`",
-    "day": "write `d`",
-    "hours": "write `h`",
-    "hour": "write `h`",
-    "hrs": "write `h`",
-    "minutes": "write `min`",
-    "m": "`m` is metres; for minutes write `min`",
-    "weeks": "write `wk`",
-    "inch": "write `in`",
-    "inches": "write `in`",
-    '"': "write `in`",
-    "SG": "write `sg`, and the temperature it was read at: `1.025 sg at 25 degC`",
-}
-"""Spellings that are often typed and never accepted, with what to write instead."""
+__all__ = [
+    "CANONICAL",
+    "MISTAKES",
+    "SPELLINGS",
+    "Measure",
+    "QuantityError",
+    "from_canonical",
+    "parse_measure",
+    "parse_number",
+    "to_canonical",
+]
 
 
 class QuantityError(ValueError):
-    """Text that is not a quantity of the expected dimension. `kind` names the mistake."""
+    """Text that is not a quantity of the expected dimension.
 
-    def __init__(self, kind: str, text: str, dimension: str, detail: str, hint: str = "") -> None:
+    `kind` names the mistake, `part` is the smallest wrong part of `text` (empty: all of it).
+    """
+
+    def __init__(
+        self, kind: str, text: str, dimension: str, detail: str, hint: str = "", *, part: str = ""
+    ) -> None:
         super().__init__(f"`{text}`: {detail}")
         self.kind = kind
         self.text = text
         self.dimension = dimension
         self.detail = detail
         self.hint = hint
+        self.part = part
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,47 +72,62 @@ class Measure:
         return replace(self, low=self.value - spread, high=self.value + spread)
 
 
-NUMBER = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?")
-_HEAD = re.compile(r"(?P<number>[+-]?[0-9][0-9.,_]*(?:[eE][+-]?[0-9]+)?|[+-]?\.[0-9]+|nan|inf|[+-]inf)", re.I)
+_MOST_LETTERS = 80
+_NUMBER = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?")
+_HEAD = re.compile(
+    r"(?P<number>[+-]?[0-9][0-9.,_]*(?:[eE][+-]?[0-9]+)?|[+-]?\.[0-9]+|[+-]?\.?(?:nan|inf(?:inity)?)\b)", re.I
+)
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
+_CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?")
+_RANGE = re.compile(r"(?P<low>[0-9.]+)(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?")
+_SPLIT_DIGITS = re.compile(r"([0-9]{1,3})((?:[ '’][0-9]{3})+)(.*)")
 
 
-def parse_number(text: str, dimension: str = "count") -> float:
+def parse_number(text: str, dimension: str = "count", *, rest: str = "") -> float:
     """A plain decimal number. Exponents, commas, leading zeros, nan and inf are refused by name.
+
+    `rest` is what follows the number in the keeper's text; it is shown and repeated in the hints.
 
     >>> parse_number("2.5")
     2.5
     """
     text = text.strip()
-    if NUMBER.fullmatch(text):
+    if _NUMBER.fullmatch(text):
         value = float(text)
         if math.isfinite(value):
             return value
-        raise QuantityError("number", text, dimension, "is too large to be a number here")
-    low = text.lower().lstrip("+-")
-    if low in ("nan", "inf", "infinity", ".nan", ".inf"):
-        raise QuantityError("not-finite", text, dimension, "is not a number a tank can have")
-    if re.fullmatch(r"[+-]?[0-9]+,[0-9]+", text):
-        raise QuantityError(
-            "comma", text, dimension, "has a comma", f"a decimal point is a dot: `{text.replace(',', '.')}`"
-        )
-    if "," in text or "_" in text:
-        plain = text.replace(",", "").replace("_", "")
-        raise QuantityError("comma", text, dimension, "has separators between digits", f"write `{plain}`")
-    if re.fullmatch(r"[+-]?[0-9.]+[eE][+-]?[0-9]+", text):
-        raise QuantityError(
-            "exponent", text, dimension, "has an exponent", "write the number out, such as `1000` for `1e3`"
-        )
-    if re.fullmatch(r"[+-]?0[0-9]+(\.[0-9]+)?", text):
-        sign = "-" if text.startswith("-") else ""
-        plain = sign + text.lstrip("+-").lstrip("0")
-        plain = plain if plain.lstrip("-")[:1].isdigit() else sign + "0" + plain.lstrip("-")
-        raise QuantityError(
-            "leading-zero", text, dimension, "begins with a zero and could be meant as octal", f"write `{plain}`"
-        )
-    if re.fullmatch(r"[+-]?\.[0-9]+", text):
-        raise QuantityError("number", text, dimension, "has nothing before the dot", f"write `0{text.lstrip('+')}`")
-    raise QuantityError("number", text, dimension, "is not a number", "write digits, such as `12` or `12.5`")
+    raise _number_error(text, dimension, rest)
+
+
+def _number_error(text: str, dimension: str, rest: str) -> QuantityError:
+    def error(kind: str, detail: str, *fixes: str, hint: str = "") -> QuantityError:
+        written = " or ".join(f"`{fix}{rest}`" for fix in fixes)
+        return QuantityError(kind, text + rest, dimension, detail, hint or f"write {written}", part=text)
+
+    sign = "-" if text.startswith("-") else ""
+    bare = text.lstrip("+-")
+    if bare.lower().lstrip(".") in ("nan", "inf", "infinity"):
+        return error("not-finite", "is not a number a tank can have", hint="write what was measured")
+    if re.fullmatch(r"[0-9]{1,3},[0-9]{3}", bare):
+        two_ways = text.replace(",", ""), text.replace(",", ".")
+        return error("comma", "has a comma, which can be read in two ways", *two_ways)
+    if re.fullmatch(r"[0-9]+,[0-9]+", bare):
+        return error("comma", "has a comma; a decimal point is a dot", text.replace(",", "."))
+    if re.fullmatch(r"[0-9]{1,3}(\.[0-9]{3})+,[0-9]+", bare):
+        plain = text.replace(".", "").replace(",", ".")
+        return error("comma", "has a comma; a decimal point is a dot", plain)
+    if re.search("[,_]", bare) and bare.count(".") <= 1:
+        return error("comma", "has signs between its digits", re.sub("[,_]", "", text))
+    if re.fullmatch(r"[0-9.]+[eE][+-]?[0-9]+", bare):
+        return error("exponent", "has an exponent", hint="write the number out, such as `1000` for `1e3`")
+    if re.fullmatch(r"0[0-9]+(\.[0-9]+)?", bare):
+        plain = re.sub(r"^0+(?=[0-9])", "", bare)
+        return error("leading-zero", "begins with a zero and could be meant as octal", sign + plain)
+    if re.fullmatch(r"\.[0-9]+", bare):
+        return error("number", "has nothing before the dot", f"{sign}0{bare}")
+    if re.fullmatch(r"[0-9]+", bare):
+        return error("number", "is too large to be a number here", hint="write it in a larger unit")
+    return error("number", "is not a number", hint="write digits, such as `12` or `12.5`")
 
 
 def parse_measure(text: str, dimension: str) -> Measure:
@@ -190,59 +139,89 @@ def parse_measure(text: str, dimension: str) -> Measure:
     151.41647136
     """
     text = " ".join(text.split())
-    if len(text) > 80:
-        raise QuantityError("number", text[:40] + "…", dimension, "is too long to be a quantity")
+    if len(text) > _MOST_LETTERS:
+        shown = text[:40] + "…"
+        raise QuantityError("number", shown, dimension, "is too long to be a quantity", _example(dimension))
     parts = _SPREAD.split(text)
     if len(parts) > 2:
-        raise QuantityError("spread", text, dimension, "has more than one ±")
-    value = _parse_plain(parts[0], dimension)
+        raise QuantityError("spread", text, dimension, "has more than one `±`", "write one error")
+    value = _parse_plain(parts[0].strip(), dimension)
     low = high = value
     if len(parts) == 2:
-        low, high = _spread_ends(value, parts[1], text, dimension)
+        low, high = _spread_ends(value, parts[1].strip(), text, dimension)
     return Measure(value, CANONICAL[dimension], low, high, text)
 
 
+def _example(dimension: str) -> str:
+    return f"write a number and a unit, such as `10 {SPELLINGS[dimension][0]}`"
+
+
 def _spread_ends(value: float, spread_text: str, text: str, dimension: str) -> tuple[float, float]:
-    if spread_text.strip().endswith("%") and dimension != "fraction":
-        share = parse_number(spread_text.strip()[:-1])
-        spread = abs(value) * share / 100
-    elif dimension == "temperature":
-        size = re.fullmatch(r"(\S+) ?(degC|degF)", spread_text.strip())
-        if not size:
-            raise QuantityError("spread", text, dimension, "has an unreadable error", "write `± 0.5 degC`")
-        spread = parse_number(size[1]) * (5 / 9 if size[2] == "degF" else 1.0)
-    else:
-        spread = _parse_plain(spread_text, dimension)
+    by_share = spread_text.endswith("%") and dimension not in ("fraction", "temperature")
+    try:
+        if by_share:
+            spread = abs(value) * parse_number(spread_text[:-1], rest=" %") / 100
+        elif dimension == "temperature":
+            spread = _temperature_difference(spread_text)
+        else:
+            spread = _parse_plain(spread_text, dimension)
+    except QuantityError as error:
+        size = "0.1" if dimension == "ph" else f"1 {SPELLINGS[dimension][0]}"
+        example = f"write such as `± {size}`"
+        hint = error.hint if error.kind not in ("no-unit", "number") else example
+        detail = "has an error after `±` that cannot be read"
+        raise QuantityError("spread", text, dimension, detail, hint, part=spread_text) from None
     if spread < 0:
-        raise QuantityError("spread", text, dimension, "has a negative error")
+        detail = "has a negative error"
+        raise QuantityError("spread", text, dimension, detail, "write it without a sign", part=spread_text)
     return value - spread, value + spread
 
 
+def _temperature_difference(text: str) -> float:
+    size = re.fullmatch(r"(\S+?) ?(degC|degF)", text)
+    if not size:
+        raise QuantityError("no-unit", text, "temperature", "is not a difference of temperatures")
+    return parse_number(size[1], "temperature", rest=f" {size[2]}") * (5 / 9 if size[2] == "degF" else 1.0)
+
+
 def _parse_plain(text: str, dimension: str) -> float:
-    text = text.strip()
-    proposed = SPELLINGS[dimension][0]
-    if dimension == "ph":
-        return parse_number(text.removesuffix("pH").strip(), dimension)
-    if dimension == "count":
-        return parse_number(text.removesuffix("count").strip(), dimension)
-    if re.fullmatch(r"[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?", text):
-        raise QuantityError("time", text, dimension, f"is a time of day, not a {dimension}", f"write a number and `{proposed}`")
+    if dimension in ("ph", "count"):
+        return parse_number(text.removesuffix(CANONICAL[dimension]), dimension)
+    if _CLOCK.fullmatch(text):
+        detail = f"is a time of day, not {SPOKEN[dimension]}"
+        raise QuantityError("time", text, dimension, detail, _example(dimension))
+    _refuse_ranges(text, dimension)
     head = _HEAD.match(text)
     if head is None:
-        raise QuantityError("number", text, dimension, "does not begin with a number", f"write a number and a unit, such as `10 {proposed}`")
-    number = parse_number(head["number"], dimension)
-    unit = text[head.end():].strip()
+        raise QuantityError("number", text, dimension, "does not begin with a number", _example(dimension))
+    rest = text[head.end() :]
+    number = parse_number(head["number"], dimension, rest=rest)
+    unit = rest.strip()
     if not unit:
-        raise QuantityError("no-unit", text, dimension, "has no unit", f"write `{text} {proposed}` if {_spoken(proposed)} is meant")
-    return number * 1.0 if unit == CANONICAL[dimension] else to_canonical(number, unit, dimension, text)
+        choices = " or ".join(f"`{text} {name}`" for name in SPELLINGS[dimension][:2])
+        raise QuantityError("no-unit", text, dimension, "has no unit", f"write such as {choices}")
+    return to_canonical(number, unit, dimension, text)
 
 
-def _spoken(unit: str) -> str:
-    return f"`{unit}`"
+def _refuse_ranges(text: str, dimension: str) -> None:
+    """Typographic signs around numbers that would otherwise look like part of a unit."""
+    if text[:1] in "−–" and text[1:2].isdigit():
+        detail = "begins with a dash that is not a minus sign"
+        raise QuantityError("number", text, dimension, detail, f"write `-{text[1:]}`", part=text[0])
+    ends = _RANGE.fullmatch(text)
+    if ends:
+        unit = ends["unit"] or SPELLINGS[dimension][0]
+        hint = f"write the middle and the error, such as `50 {unit} ± 10 {unit}` for 40 to 60 {unit}"
+        raise QuantityError("spread", text, dimension, "is a range", hint)
+    split = _SPLIT_DIGITS.fullmatch(text)
+    if split:
+        digits = split[1] + split[2]
+        hint = f"write `{re.sub('[^0-9]', '', digits)}{split[3]}`"
+        raise QuantityError("comma", text, dimension, "has signs between its digits", hint, part=digits)
 
 
 def to_canonical(number: float, unit: str, dimension: str, text: str = "") -> float:
-    """`number` of `unit` in the canonical unit of `dimension`; QuantityError for any unit not listed for it."""
+    """`number` of `unit` in the canonical unit; QuantityError for any unit not listed for `dimension`."""
     if unit not in SPELLINGS[dimension]:
         raise _unit_error(unit, dimension, text or f"{number:g} {unit}")
     factor, offset = _conversion(unit, CANONICAL[dimension])
@@ -261,16 +240,20 @@ def from_canonical(value: float, unit: str, dimension: str) -> float:
 
 def _unit_error(unit: str, dimension: str, text: str) -> QuantityError:
     allowed = SPELLINGS[dimension]
-    accepted = ", ".join(f"`{u}`" for u in allowed)
-    if unit in MISTAKES:
-        return QuantityError("unit-mistake", text, dimension, f"has the unit `{unit}`, which is not read", MISTAKES[unit])
-    other = next((d for d, units in SPELLINGS.items() if unit in units), None)
-    if other is not None:
-        article = "an" if other[0] in "aeiou" else "a"
-        return QuantityError("dimension", text, dimension, f"is {article} {other}, not a {dimension}", f"accepted here: {accepted}")
-    folded = [u for u in allowed if u.lower() == unit.lower()]
-    hint = f"write `{folded[0]}`" if folded else f"accepted here: {accepted}"
-    return QuantityError("unknown-unit", text, dimension, f"has the unknown unit `{unit}`", hint)
+    accepted = "accepted here: " + ", ".join(f"`{name}`" for name in allowed)
+
+    def error(kind: str, detail: str, hint: str) -> QuantityError:
+        return QuantityError(kind, text, dimension, detail, hint, part=unit)
+
+    other = next((name for name, units in SPELLINGS.items() if unit in units), "")
+    mistake = find_mistake(unit)
+    if mistake is not None and mistake.dimension in ("", dimension):
+        return error("unit-mistake", f"has the unit `{unit}`, which is not read", mistake.hint)
+    if other or mistake is not None:
+        found = SPOKEN[other or (mistake.dimension if mistake else "")]
+        return error("dimension", f"is {found}, not {SPOKEN[dimension]}", accepted)
+    folded = next((f"write `{name}`" for name in allowed if name.lower() == unit.lower()), accepted)
+    return error("unknown-unit", f"has the unknown unit `{unit}`", folded)
 
 
 @lru_cache(maxsize=256)
@@ -284,7 +267,7 @@ def _conversion(unit: str, target: str) -> tuple[float, float]:
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
+def _registry() -> pint.UnitRegistry[float]:
     import pint
 
     path = resources.files("pratique") / "units.txt"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 
@@ -36,22 +38,25 @@ def named_slip(typed: float, meant: float) -> str:
 def explain_level(level: float, treatment: Treatment, temperature: float | None = None) -> str:
     """Why a level outside the band of `treatment` may have been typed: another form's band, or a known slip.
 
-    The slips that land the level inside the band are named, with the level that would then be meant.
+    Every slip that lands the level inside the band is named, with the level that would then be meant.
     """
+    return "; or ".join([*_other_bands(level, treatment), *_slips_into(level, treatment, temperature)][:3])
+
+
+def _other_bands(level: float, treatment: Treatment) -> Iterator[str]:
+    if not treatment.id.startswith("copper-"):
+        return
+    for other in ("copper-ionic", "copper-amine", "copper-chelated"):
+        band = store.treatment(other).needed("target")
+        if other != treatment.id and band.low <= level <= band.high:
+            yield f"{level:g} {treatment.unit} lies in the band of `{other}` ({band.low:g} to {band.high:g} {treatment.unit})"
+
+
+def _slips_into(level: float, treatment: Treatment, temperature: float | None) -> Iterator[str]:
     target = treatment.needed("target", temperature)
-    floor, ceiling = target.low, target.high
-    if treatment.id.startswith("copper-"):
-        for other in ("copper-ionic", "copper-amine", "copper-chelated"):
-            if other == treatment.id:
-                continue
-            band = store.treatment(other).needed("target")
-            if band.low <= level <= band.high:
-                return f"{level:g} {treatment.unit} lies in the band of `{other}` ({band.low:g} to {band.high:g})"
-    salts = treatment.active == "copper"
     for size, text in SLIPS:
-        if "copper sulfate" in text and not salts:
+        if "copper sulfate" in text and treatment.active != "copper":
             continue
         for meant in (level / size, level * size):
-            if floor * (1 - NEAR) <= meant <= ceiling * (1 + NEAR):
-                return f"{text}: then {meant:.3g} {treatment.unit} is meant"
-    return ""
+            if target.low * (1 - NEAR) <= meant <= target.high * (1 + NEAR):
+                yield f"{text}: then {meant:.3g} {treatment.unit} is meant"

@@ -20,6 +20,9 @@ from pratique.water.volume import NetVolume, net_volume
 MOST_AT_ONCE = 0.5
 """Share of the water in one corrective change; the half-change of common practice (treatments 1, after the course)."""
 
+MEASURING_ROOM = 1.05
+"""A bath's level is its ceiling at once; measuring jug and syringe may be this far out before it is cut (D)."""
+
 
 def work_out(request: Request) -> Answer:
     """The dose for the whole water that `request.tank` is in, or a Refusal with every reason."""
@@ -98,7 +101,7 @@ def _outside(level: float, what: str, code: str, request: Request, by: Sourced, 
     return Problem(
         code=code,
         message=f"the target {digits(level)} {unit} {what}",
-        note=f"a known slip fits: {slip}" if slip else "",
+        note=f"what may have happened: {slip}" if slip else "",
         source=f"{by.source}, {by.where} ({by.confidence})",
         hint=f"the band is {digits(band.low)} to {digits(band.high)} {unit}" if band.low != band.high else f"the level in use is {digits(band.value)} {unit}",
     )
@@ -131,6 +134,9 @@ class _Work:
         self.target = request.target.value if request.target is not None else target.value
         ceiling = self.treatment.number("ceiling", temperature)
         self.ceiling = max(ceiling.value, self.target) if ceiling is not None else None
+        self.most = self.ceiling
+        if self.ceiling is not None and not self.treatment.form:
+            self.most = self.ceiling * MEASURING_ROOM
         self.kit = best_kit(request.room, self.treatment.form) if self.treatment.form else None
         self.working: list[Step] = [*volume.working, strength.step]
         self.notes: list[str] = []
@@ -207,7 +213,7 @@ class _Work:
         guarded = is_guarded(self.request.animals) and self.treatment.number("guarded_ramp_steps") is not None
         level = before
         for rung in rungs(self.treatment, self.target, before=before.value, guarded=guarded):
-            added = amount_for(rung.level, before=level, water=self.water, strength=self.strength, ceiling=self.ceiling)
+            added = amount_for(rung.level, before=level, water=self.water, strength=self.strength, ceiling=self.most)
             if added.cut:
                 self._say_cut()
             if added.active <= 0:

@@ -100,6 +100,12 @@ def volume_figures() -> model.Known:
 
 
 @cache
+def routine() -> model.Known:
+    """Figures of the daily round: rest before a drug, water changes, margins."""
+    return model.Known.model_validate(_data("routine.yaml"))
+
+
+@cache
 def species_index() -> dict[str, str]:
     """Every scientific and trade name in lower case, to the scientific name."""
     index: dict[str, str] = {}

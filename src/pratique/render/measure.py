@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from pratique.render.signs import SUPERSCRIPTS
 
@@ -13,7 +13,8 @@ _NARROW = frozenset(
     [chr(code) for code in (*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE, 0x180))]
     + list("‐‑–—‘’“”„•…‰′″−≈≠≤≥←→─│☐☑✓✗₀₁₂₃₄₅₆₇₈₉" + SUPERSCRIPTS)
 )
-_FIGURE = re.compile(r"[+\-−~]?\d(?:[\d.,–-]*\d)?")
+_FIGURE = re.compile(r"[+\-−~]?\d(?:[\d.,–-]*\d)?|__+")  # or a line to write one on
+_WEEKDAYS = frozenset(["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"])
 _MARK = re.compile(rf"[{SUPERSCRIPTS}]+|\[\d+\]")
 _OPERATORS = frozenset(["<=", ">=", "+/-", *"×÷+−±=≈~<>≤≥x/"])
 _ATOM = re.compile(r"\d(?:[\d.,]*\d)?|.", re.DOTALL)
@@ -37,12 +38,24 @@ def wrap_text(text: str, room: int | None) -> list[str]:
     if room is None or text_width(text) <= room:
         return [text]
     lines: list[str] = []
-    for piece in _pieces(text, room):
+    for piece in wrap_words(text, room):
         if lines and text_width(joined := f"{lines[-1]} {piece}") <= room:
             lines[-1] = joined
         else:
             lines.append(piece)
     return lines
+
+
+def wrap_words(text: str, room: int) -> list[str]:
+    """The pieces `text` may be broken into, none wider than `room` but for a number that is itself."""
+    pieces: list[str] = []
+    for bound in bound_words(text):
+        if text_width(bound) <= room:
+            pieces.append(bound)
+            continue
+        for word in bound.split(" "):
+            pieces += [word] if text_width(word) <= room else _break_word(word, room)
+    return pieces
 
 
 def bound_words(text: str) -> list[str]:
@@ -67,22 +80,14 @@ def bound_words(text: str) -> list[str]:
 def _belongs(last: str, word: str) -> bool:
     if _MARK.fullmatch(word) or last in _OPERATORS:
         return True
-    return bool(_FIGURE.fullmatch(last)) and word not in _OPERATORS and not word[0].isdigit()
-
-
-def _pieces(text: str, room: int) -> Iterator[str]:
-    for bound in bound_words(text):
-        if text_width(bound) <= room:
-            yield bound
-            continue
-        for word in bound.split(" "):
-            if text_width(word) <= room:
-                yield word
-            else:
-                yield from _break_word(word, room)
+    if word[0].isdigit():
+        return last in _WEEKDAYS
+    return bool(_FIGURE.fullmatch(last)) and word not in _OPERATORS
 
 
 def _break_word(word: str, room: int) -> list[str]:
+    if not word.strip("_"):
+        return [word[:room]]  # a line to write on is as long as it can be
     pieces = [""]
     for atom in _atoms(word):
         if pieces[-1] and text_width(pieces[-1] + atom) > room:

@@ -16,11 +16,11 @@ _STRAY_JOINER = re.compile(f"(?<![^\\x00-\\x7f]){_JOINER}|{_JOINER}(?![^\\x00-\\
 
 SUPERSCRIPTS = "⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻"
 _RAISED = re.compile(f"[{SUPERSCRIPTS}]+")
-_LEVEL = str.maketrans(SUPERSCRIPTS, "0123456789+-")
+_SUNK = re.compile("[₀₁₂₃₄₅₆₇₈₉₊₋]+")
+_LEVEL = str.maketrans(SUPERSCRIPTS + "₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+-" * 2)
 
 # The middle dot becomes a bar: as a full stop, "2·5" would turn into another number.
 _ASCII = {
-    **dict(zip("₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+-", strict=True)),
     **dict.fromkeys("─━‐‑‒–—―−", "-"),
     **dict.fromkeys("‘’‚′", "'"),
     **dict.fromkeys("“”„″", '"'),
@@ -88,7 +88,7 @@ def to_ascii(text: str) -> str:
     """
     if text.isascii():
         return text
-    text = _RAISED.sub(_lower_raised, text)
+    text = _SUNK.sub(_level_sunk, _RAISED.sub(_level_raised, text))
     written = ""
     for sign in text:
         plain = sign if sign.isascii() else _ASCII.get(sign, "")
@@ -100,11 +100,19 @@ def to_ascii(text: str) -> str:
     return written
 
 
-def _lower_raised(match: re.Match[str]) -> str:
+def _level_raised(match: re.Match[str]) -> str:
     """A raised figure after a letter or digit is a power; after anything else it marks a footnote."""
     level = match[0].translate(_LEVEL)
-    before = match.string[match.start() - 1] if match.start() else " "
-    return f"^{level}" if before.isalnum() else f"[{level}]"
+    return f"^{level}" if _before(match).isalnum() else f"[{level}]"
+
+
+def _level_sunk(match: re.Match[str]) -> str:
+    level = match[0].translate(_LEVEL)
+    return f"_{level}" if _before(match).isdigit() else level
+
+
+def _before(match: re.Match[str]) -> str:
+    return match.string[max(0, match.start() - 1) : match.start()]
 
 
 def _fold(sign: str) -> str:

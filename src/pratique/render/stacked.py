@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from pratique.render.lines import Line, Span, flow, hang
-from pratique.render.measure import text_width, widest, wrap_text
+from pratique.render.lines import Line, Span, flow, hang, indented
+from pratique.render.measure import text_width, widest, wrap_words
 from pratique.render.tidy import is_empty
 from pratique.sheets.rows import Cell, Column, Table
 
@@ -36,16 +36,20 @@ def stacked_table(table: Table, width: int | None, *, rule: str, dot: str) -> li
 def label_column(labels: Iterable[str], width: int | None) -> int:
     """The width that lets values begin under one another; a label too long for that does not count."""
     sizes = map(text_width, labels)
-    return widest(size for size in sizes if width is None or size <= width // 2)
+    return widest(size for size in sizes if width is None or size <= width // 3)
 
 
 def label_line(
     label: str, cell: Cell, label_width: int, width: int | None, *, whole: bool = False
 ) -> list[Line]:
-    """`  label   value`, the value's further lines under its first."""
-    space = " " * (max(0, label_width - text_width(label)) + _GAP)
+    """`  label   value`, the value's further lines under its first; a long label has a line of its own."""
+    space = " " * (label_width - text_width(label) + _GAP)
     lead: Line = [(" " * _INDENT, ""), (label, ""), (space, "")]
-    return hang(lead, cell.text, cell.meaning, width, whole=whole, below=_BELOW)
+    lines: list[Line] = []
+    if width is not None and text_width(label) > label_width:
+        lines.append(indented(label, "", _INDENT, width))
+        lead = [(" " * (_INDENT + label_width + _GAP), "")]
+    return lines + hang(lead, cell.text, cell.meaning, width, whole=whole, below=_BELOW)
 
 
 def _head_columns(columns: Sequence[Column]) -> list[int]:
@@ -63,14 +67,10 @@ def _head_line(
             continue
         if words and words[-1][0] not in _CHECKBOXES:
             words.append((dot, "muted"))
-        whole = columns[at].kind in ("id", "number") or width is None
-        pieces = [cell.text] if whole else _words(cell.text, width)
+        whole = columns[at].kind in ("id", "number")
+        pieces = [cell.text] if whole or width is None else wrap_words(cell.text, width)
         words += [(piece, cell.meaning or "title") for piece in pieces]
     return flow(words or [(row[heads[0]].text, "muted")], width)
-
-
-def _words(text: str, width: int | None) -> list[str]:
-    return [piece for word in text.split(" ") for piece in wrap_text(word, width)]
 
 
 def _as_label(head: str) -> str:

@@ -7,7 +7,7 @@ import sys
 from typing import TextIO
 
 from pratique.render.lines import Line, flow, hang, paint_line, write_line
-from pratique.render.measure import text_width, widest
+from pratique.render.measure import text_width, widest, wrap_words
 from pratique.render.screen import look_at
 from pratique.render.signs import DASH, DOT, RULE, SUPERSCRIPTS, to_ascii
 from pratique.render.stacked import label_column, label_line, stacked_table
@@ -17,6 +17,7 @@ from pratique.sheets.rows import Facts, Lines, Part, Sheet, Table
 
 READING_MOST = 100  # sentences longer than this are hard to follow, however wide the screen
 _INDENT = "  "
+_AFTER_DOT = re.compile(r"(?<= [·|]) ")
 _MARK = re.compile(rf" ([{SUPERSCRIPTS}]+|\[\d+\])")
 
 
@@ -75,8 +76,15 @@ def _record(texts: list[str], notes: dict[str, str], heads: str = "") -> str:
 
 
 def _title(text: str, width: int | None) -> list[Line]:
-    words = [text] if width is None or text_width(text) <= width else text.split(" ")
-    return flow(((word, "title") for word in words), width) if text else []
+    """The title on one line, or broken after its dots where the line is too short."""
+    if not text:
+        return []
+    if width is None or text_width(text) <= width:
+        return [[(text, "title")]]
+    words: list[str] = []
+    for part in _AFTER_DOT.split(text):
+        words += [part] if text_width(part) <= width else wrap_words(part, width)
+    return flow(((word, "title") for word in words), width)
 
 
 def _part(part: Part, width: int | None, unicode: bool) -> list[Line]:
@@ -121,9 +129,10 @@ def _tail(sheet: Sheet, width: int | None) -> list[Line]:
     reading = None if width is None else min(width, READING_MOST)
     lines: list[Line] = []
     for note in sheet.footnotes:
-        mark, space, text = note.partition(" ")
-        lead: Line = [(_INDENT + mark + space if space else _INDENT, "muted")]
-        lines += hang(lead, text if space else note, "muted", reading)
+        mark, _, text = note.partition(" ")
+        marked = bool(_MARK.fullmatch(f" {mark}"))
+        lead: Line = [(f"{_INDENT}{mark} " if marked else _INDENT, "muted")]
+        lines += hang(lead, text if marked else note, "muted", reading)
     if sheet.next:
         lines += hang([(f"{_INDENT}next: ", "muted")], sheet.next, "", reading)
     return lines

@@ -13,6 +13,7 @@ from pratique.sheets.rows import Cell, Column, ColumnKind, Table
 
 INDENT = 2
 _GAPS = (3, 2)
+_PROSE_EASY = 40  # prose this wide is easy to read; narrower, it may take three or four lines, not more
 _WHOLE = ("id", "number")
 _NUMBER = re.compile(r"\d+(?:[,\u00a0\u202f]\d{3})*")
 
@@ -96,7 +97,7 @@ def _least(column: Column, cells: list[Cell]) -> int:
     natural = _natural(column, cells)
     if column.kind in _WHOLE:
         return natural
-    floor = PROSE_LEAST if column.kind == "prose" else 0
+    floor = max(PROSE_LEAST, min(natural // 3, _PROSE_EASY)) if column.kind == "prose" else 0
     words = widest(least_width(cell.text) for cell in cells)
     return min(natural, max(floor, text_width(column.head), words))
 

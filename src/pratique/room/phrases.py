@@ -8,8 +8,13 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator
 
+from pratique.problem import quoted
 from pratique.quantity import QuantityError, parse_measure, parse_number
-from pratique.room.fields import CODE_OF_KIND, Wrong, need_text, wrong_quantity
+from pratique.room.wrong import Wrong, need_text, wrong_quantity
+
+
+def _phrase(value: Any, what: str) -> str:
+    return " ".join(need_text(value, what).split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,28 +26,42 @@ class Left:
     unit: str
 
 
+_LEFT_EXAMPLE = "write such as `250 mL`, `40 g` or `12 tablets`"
+
+
 def read_left(value: Any) -> Left:
     if isinstance(value, Left):
         return value
-    text = need_text(value, "what is left")
-    tablets = re.fullmatch(r"(\S+) ?tablets?", text)
+    text = _phrase(value, "what is left")
     try:
-        if tablets:
-            return _not_negative(Left(text, parse_number(tablets[1]), "tablet"))
-        try:
-            return _not_negative(Left(text, parse_measure(text, "volume").value * 1000, "mL"))
-        except QuantityError as error:
-            if error.kind != "dimension":
-                raise
-        return _not_negative(Left(text, parse_measure(text, "mass").value, "g"))
+        left = _left(text)
     except QuantityError as error:
-        raise Wrong(CODE_OF_KIND[error.kind], f"`{text}` {error.detail}", error.hint if error.kind != "dimension" else "write mL, g or tablets") from None
-
-
-def _not_negative(left: Left) -> Left:
+        general = error.kind in ("number", "no-unit", "dimension", "unknown-unit")
+        raise wrong_quantity(error, _LEFT_EXAMPLE if general else "") from None
     if left.value < 0:
-        raise Wrong("U212", f"`{left.text}` is negative", "write what is left, or delete the product")
+        raise Wrong("U212", f"{quoted(text)} is negative", "write what is left, or delete the product")
     return left
+
+
+def _left(text: str) -> Left:
+    tablets = re.fullmatch(r"(\S+?) ?tablets?", text)
+    if tablets:
+        return Left(text, parse_number(tablets[1], rest=text[len(tablets[1]) :]), "tablet")
+    try:
+        return Left(text, _exact(text, "volume") * 1000, "mL")
+    except QuantityError as error:
+        if error.kind not in ("dimension", "unknown-unit"):
+            raise
+    return Left(text, _exact(text, "mass"), "g")
+
+
+def _exact(text: str, dimension: str) -> float:
+    """A value in a phrase that has no room for an error."""
+    found = parse_measure(text, dimension)
+    if not found.exact:
+        detail = "has an error after it, which is not read here"
+        raise QuantityError("spread", text, dimension, detail, "write the number alone")
+    return found.value
 
 
 LeftField = Annotated[Left, BeforeValidator(read_left)]
@@ -65,18 +84,20 @@ _CLAIM = re.compile(r"(?P<dose>.+?) (?:per|in|to) (?P<volume>.+?) (?:gives?|=) (
 def read_claim(value: Any) -> Claim:
     if isinstance(value, Claim):
         return value
-    text = " ".join(need_text(value, "the label's claim").split())
+    text = _phrase(value, "the label's claim")
     found = _CLAIM.fullmatch(text)
     if found is None:
-        raise Wrong("U217", f"`{text}` is not a claim that can be checked", "write such as `1 mL per 40 L gives 0.15 mg/L`")
-    dose = read_left(found["dose"])
+        hint = "write such as `1 mL per 40 L gives 0.15 mg/L`"
+        raise Wrong("U217", f"{quoted(text)} is not a claim that can be checked", hint)
     try:
-        volume = parse_measure(found["volume"], "volume").value
-        level = parse_measure(found["level"], "level").value
+        dose = _left(found["dose"])
+        volume = _exact(found["volume"], "volume")
+        level = _exact(found["level"], "level")
     except QuantityError as error:
         raise wrong_quantity(error) from None
     if dose.value <= 0 or volume <= 0 or level <= 0:
-        raise Wrong("U212", f"`{text}` has an amount that is not above zero", "copy the label's figures")
+        message = f"{quoted(text)} has an amount that is not above zero"
+        raise Wrong("U212", message, "copy the label's figures")
     return Claim(text, dose.value, dose.unit, volume, level)
 
 
@@ -99,18 +120,20 @@ class Spread:
 def read_spread(value: Any) -> Spread:
     if isinstance(value, Spread):
         return value
-    text = need_text(value, "an error")
+    text = _phrase(value, "an error")
+    size = re.sub(r"^(?:±|\+/-|\+-) ?", "", text)
+    example = "write such as `0.02 mg/L` or `5 %`"
     try:
-        if text.endswith("%"):
-            share = parse_number(text[:-1].lstrip("±"))
+        if size.endswith("%"):
+            share = parse_number(size[:-1], rest=" %")
             if not 0 <= share <= 100:
-                raise Wrong("U212", f"`{text}` is outside 0 to 100 %", "write such as `5 %`")
+                raise Wrong("U212", f"{quoted(text)} is outside 0 to 100 %", example)
             return Spread(text, share=share / 100)
-        absolute = parse_measure(text.lstrip("±").strip(), "level").value
+        absolute = _exact(size, "level")
     except QuantityError as error:
-        raise wrong_quantity(error) from None
+        raise wrong_quantity(error, example if error.kind in ("no-unit", "dimension") else "") from None
     if absolute < 0:
-        raise Wrong("U212", f"`{text}` is negative", "write such as `0.02 mg/L` or `5 %`")
+        raise Wrong("U212", f"{quoted(text)} is negative", example)
     return Spread(text, absolute=absolute)
 
 
@@ -126,24 +149,29 @@ class Change:
     hours: float
 
 
-_CHANGE = re.compile(r"(?P<share>\S+) ?% every (?P<every>.+)")
+_CHANGE = re.compile(r"(?P<share>\S+?) ?% (?:every|each|per) (?P<every>.+)")
+_LEAST_HOURS = 6
 
 
 def read_change(value: Any) -> Change:
     if isinstance(value, Change):
         return value
-    text = " ".join(need_text(value, "a water change").split())
+    text = _phrase(value, "a water change")
     found = _CHANGE.fullmatch(text)
     if found is None:
-        raise Wrong("U217", f"`{text}` is not a change that can be planned", "write such as `25 % every 3 d`")
-    every = found["every"] if found["every"][0].isdigit() else f"1 {found['every']}"
+        hint = "write such as `25 % every 3 d`"
+        raise Wrong("U217", f"{quoted(text)} is not a change that can be planned", hint)
+    every = {"day": "1 d", "week": "1 wk", "d": "1 d", "wk": "1 wk"}.get(found["every"], found["every"])
     try:
-        share = parse_number(found["share"])
-        hours = parse_measure({"1 day": "1 d", "1 week": "1 wk"}.get(every, every), "duration").value
+        share = parse_number(found["share"], rest=text[found.end("share") :])
+        hours = _exact(every, "duration")
     except QuantityError as error:
         raise wrong_quantity(error) from None
-    if not 0 < share <= 100 or hours < 6:
-        raise Wrong("U212", f"`{text}` is not a change that can be planned", "at most 100 %, at least 6 h apart")
+    if not 0 < share <= 100:
+        raise Wrong("U212", f"{quoted(text)} is not a share of the water", "write a share above 0 and up to 100 %")
+    if hours < _LEAST_HOURS:
+        message = f"{quoted(text)} comes sooner than {_LEAST_HOURS} h after the last"
+        raise Wrong("U212", message, f"write at least `{_LEAST_HOURS} h`", part=found["every"])
     return Change(text, share / 100, hours)
 
 
@@ -154,17 +182,17 @@ def read_dropper(value: Any) -> float:
     """Drops per mL."""
     if isinstance(value, float):
         return value
-    text = need_text(value, "a dropper's calibration")
+    text = _phrase(value, "a dropper's calibration")
     number, _, unit = text.partition(" ")
     if unit != "drops/mL":
         hint = "count the drops in 1 mL and write such as `20 drops/mL`"
-        raise Wrong("U217", f"`{text}` is not the calibration of a dropper", hint)
+        raise Wrong("U217", f"{quoted(text)} is not the calibration of a dropper", hint)
     try:
-        found = parse_number(number)
+        found = parse_number(number, rest=" drops/mL")
     except QuantityError as error:
         raise wrong_quantity(error) from None
     if not 5 <= found <= 100:
-        raise Wrong("U212", f"`{text}` is outside 5 to 100 drops/mL", "count again over several mL")
+        raise Wrong("U212", f"{quoted(text)} is outside 5 to 100 drops/mL", "count again over several mL")
     return found
 
 

@@ -12,6 +12,9 @@ from pratique.room.resolve import AwayDays, Room
 FARTHEST = 400
 """Days searched for a free hour before giving up."""
 
+BEFORE_LEAVING = dt.timedelta(minutes=30)
+"""A job is not planned to begin in the last half hour that somebody is there."""
+
 
 def plus_hours(moment: dt.datetime, hours: float) -> dt.datetime:
     """`hours` of elapsed time later, in the same zone: a clock change does not stretch or shrink it."""
@@ -74,7 +77,7 @@ class Calendar:
         while date >= after.date():
             windows = self.windows(date)
             for window in reversed(windows[:1] if morning else windows):
-                moment = min(window.end, before)
+                moment = min(max(window.end - BEFORE_LEAVING, window.start), before)
                 if moment >= max(window.start, after):
                     return moment
             date -= dt.timedelta(days=1)

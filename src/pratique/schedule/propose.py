@@ -9,7 +9,7 @@ from pratique.knowledge import store
 from pratique.knowledge.model import Regimen, StagePlan
 from pratique.problem import Problem
 from pratique.room.model import OwnRegimen
-from pratique.room.resolve import Batch, Room
+from pratique.room.resolve import Animal, Batch, Room
 
 FAST_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
 """Signs that velvet shows and that transfers do nothing for (agents 12; the faster agent is acted on)."""
@@ -64,23 +64,24 @@ def _of(id_: str, why: str) -> Proposal:
     return Proposal(store.regimens()[id_], (why,))
 
 
-def unsuited(regimen: Regimen, batch: Batch) -> Problem | None:
+def unsuited(room: Room, regimen: Regimen, batch: Batch) -> Problem | None:
     """A regimen that would maim what it is for: copper for a shark, a drug for a shrimp, fish in a fishless hold."""
-    drugs = [t for stage in regimen.stages for t in stage.treatments]
-    copper = any(t.startswith("copper-") for stage in regimen.stages for t in stage.treatments if not stage.only_with_signs or batch.signs)
+    stages = [stage for stage in regimen.stages if batch.signs or not stage.only_with_signs]
+    treatments = {treatment for stage in stages for treatment in stage.treatments}
+    drugs = treatments - {"observation", "fishless-hold"}
+    copper = any(treatment.startswith("copper-") for treatment in drugs)
     for animal in batch.animals:
-        kind = animal.group.kind
-        if kind in ("coral", "invertebrate") and any(t not in ("observation", "fishless-hold") for t in drugs):
-            return _problem(batch, f"`{animal.label}` has no backbone, and `{regimen.id}` gives drugs or transfers meant for fish",
+        kind, name = animal.group.kind, animal.label
+        if kind in ("coral", "invertebrate") and drugs:
+            return _problem(room, batch, animal, f"`{name}` has no backbone, and `{regimen.id}` is meant for fish",
                             "give it a batch of its own with `regimen: fishless-hold`")
         if kind == "cartilaginous fish" and copper:
-            return _problem(batch, f"`{animal.label}` may not have copper, and `{regimen.id}` gives it", "choose `regimen: without-copper`")
-        if kind in ("bony fish", "cartilaginous fish") and "fishless-hold" in drugs:
-            return _problem(batch, f"`{animal.label}` is a fish, and `{regimen.id}` works only without fish", "give the fish a batch of their own")
+            return _problem(room, batch, animal, f"`{name}` may not have copper, and `{regimen.id}` gives it", "choose `regimen: without-copper`")
+        if kind in ("bony fish", "cartilaginous fish") and "fishless-hold" in treatments:
+            return _problem(room, batch, animal, f"`{name}` is a fish, and `{regimen.id}` works only without fish", "give the fish a batch of their own")
     return None
 
 
-def _problem(batch: Batch, message: str, hint: str) -> Problem:
-    from pratique.problem import Place  # noqa: F401
-
-    return Problem(code="S505", message=message, hint=hint)
+def _problem(room: Room, batch: Batch, animal: Animal, message: str, hint: str) -> Problem:
+    places = (room.place((*animal.path, "species")), room.place((*batch.path, "regimen"), label="planned here"))
+    return Problem(code="S505", message=message, places=places, hint=hint)

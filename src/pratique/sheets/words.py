@@ -1,0 +1,98 @@
+"""Numbers and moments as a person reads them, in the units the room prints."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from pratique.figure import Figure, digits
+from pratique.knowledge import store
+from pratique.knowledge.model import Sourced
+from pratique.quantity import from_canonical
+from pratique.room.resolve import Room
+from pratique.sheets.rows import Cell
+
+GALLONS = {"gal_us": "US gal", "gal_imp": "imp gal"}
+SHOWN_UNIT = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
+
+
+def moment(when: dt.datetime, *, year: int | None = None) -> str:
+    """`Wed 25 Nov 09:00`; the year is added where it is not `year`."""
+    text = when.strftime("%a %-d %b")
+    if year is not None and when.year != year:
+        text += f" {when.year}"
+    return f"{text} {when:%H:%M}"
+
+
+def day(when: dt.date, *, year: int | None = None) -> str:
+    text = f"{when:%a} {when.day} {when:%b}"
+    return text if year is None or when.year == year else f"{text} {when.year}"
+
+
+def amount(figure: Figure | None, room: Room) -> str:
+    """A value with its unit: litres in the room's own unit too where that is not the litre."""
+    if figure is None:
+        return "—"
+    if figure.unit == "L":
+        return volume(figure.value, room)
+    return value(figure.value, figure.unit)
+
+
+def value(number: float, unit: str) -> str:
+    shown = SHOWN_UNIT.get(unit, unit)
+    return f"{digits(number)} {shown}".rstrip()
+
+
+def volume(litres: float, room: Room) -> str:
+    own = room.written.room.units.volume
+    if own == "L":
+        return f"{_litres(litres)} L"
+    return f"{_litres(from_canonical(litres, own, 'volume'))} {GALLONS[own]} ({_litres(litres)} L)"
+
+
+def _litres(number: float) -> str:
+    return f"{number:.1f}" if number < 1000 else f"{number:.0f}"
+
+
+def temperature(celsius: float, room: Room) -> str:
+    own = room.written.room.units.temperature
+    if own == "degF":
+        return f"{from_canonical(celsius, 'degF', 'temperature'):.1f} °F ({celsius:.1f} °C)"
+    return f"{celsius:.1f} °C"
+
+
+def spread(figure: Figure) -> str:
+    """`0.168–0.182`; empty where the ends are one."""
+    low, high = digits(figure.low), digits(figure.high)
+    return "" if low == high else f"{low}–{high}"
+
+
+def band(low: float, high: float, unit: str) -> str:
+    shown = SHOWN_UNIT.get(unit, unit)
+    return f"{digits(low)}–{digits(high)} {shown}" if low != high else f"{digits(low)} {shown}"
+
+
+def citation(number: Sourced) -> str:
+    """A footnote: who, where, how sure."""
+    return source_line(number.source, number.where, number.confidence)
+
+
+def source_line(key: str, where: str, confidence: str) -> str:
+    if key == "OWN":
+        return f"the keeper's own value: {where}"
+    plain = {"COMMON": "common practice, no published source", "MEMORY": "from memory, unverified", "DERIVED": "derived here",
+             "TESTCHEM": "test chemistry, common practice"}
+    name = plain.get(key, key)
+    return f"{name}: {where} ({confidence})"
+
+
+def sign_names(signs: tuple[str, ...]) -> str:
+    known = store.signs()
+    return ", ".join(known[sign].title if sign in known else sign for sign in signs)
+
+
+def refused(code: str) -> Cell:
+    return Cell(f"— see {code}", "error")
+
+
+def plural(number: int, word: str, many: str = "") -> str:
+    return f"{number} {word if number == 1 else many or word + 's'}"
