@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -62,6 +62,7 @@ class Refusal:
 
 def sort_problems(problems: Iterable[Problem]) -> list[Problem]:
     """By file and line; those without a place come last, in the order they were found."""
+
     def key(problem: Problem) -> tuple[int, str, int, int]:
         place = problem.place
         return (1, "", 0, 0) if place is None else (0, place.file, place.line, place.column)
@@ -109,13 +110,14 @@ def near_names(word: str, known: Iterable[str]) -> list[str]:
     return [name for _, name in sorted(found)[:3]]
 
 
-def near_hint(names: Iterable[str]) -> str:
-    """The hint that offers near names; empty where there are none.
+def near_hint(names: Iterable[str], titles: Mapping[str, str] | None = None) -> str:
+    """The hint that offers near names, with what else they are called; empty where there are none.
 
-    >>> near_hint(["verdine"])
-    'did you mean `verdine`? nothing was changed'
+    >>> near_hint(["verdine"], {"verdine": "Verdine 10 %"})
+    'did you mean `verdine` (Verdine 10 %)? nothing was changed'
     """
-    offered = " or ".join(f"`{name}`" for name in names)
+    called = titles or {}
+    offered = " or ".join(f"`{name}` ({called[name]})" if name in called else f"`{name}`" for name in names)
     return f"did you mean {offered}? nothing was changed" if offered else ""
 
 

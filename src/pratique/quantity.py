@@ -79,7 +79,9 @@ _HEAD = re.compile(
 )
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?")
-_RANGE = re.compile(r"(?P<low>[0-9.]+)(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?")
+_RANGE = re.compile(
+    r"(?P<low>[0-9.]+)(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?"
+)
 _SPLIT_DIGITS = re.compile(r"([0-9]{1,3})((?:[ '’][0-9]{3})+)(.*)")
 
 

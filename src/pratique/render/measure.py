@@ -15,7 +15,7 @@ _NARROW = frozenset(
 )
 _FIGURE = re.compile(r"[+\-−~]?\d(?:[\d.,–-]*\d)?|__+")  # or a line to write one on
 _WEEKDAYS = frozenset(["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"])
-_MARK = re.compile(rf"[{SUPERSCRIPTS}]+|\[\d+\]")
+MARK = re.compile(rf"[{SUPERSCRIPTS}]+|\[\d+\]")
 _OPERATORS = frozenset(["<=", ">=", "+/-", *"×÷+−±=≈~<>≤≥x/"])
 _ATOM = re.compile(r"\d(?:[\d.,]*\d)?|.", re.DOTALL)
 
@@ -78,7 +78,7 @@ def bound_words(text: str) -> list[str]:
 
 
 def _belongs(last: str, word: str) -> bool:
-    if _MARK.fullmatch(word) or last in _OPERATORS:
+    if MARK.fullmatch(word) or last in _OPERATORS:
         return True
     if word[0].isdigit():
         return last in _WEEKDAYS

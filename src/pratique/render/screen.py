@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TextIO
+from typing import NamedTuple, TextIO
 
 _NEEDED = "─—–·×÷±≤≥≈°µ☐→¹⁴"
 _USUAL_WIDTH = 80
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Screen:
+class Screen(NamedTuple):
     """`width` None: lines as long as they are."""
 
     width: int | None

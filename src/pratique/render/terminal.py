@@ -7,7 +7,7 @@ import sys
 from typing import TextIO
 
 from pratique.render.lines import Line, flow, hang, paint_line, write_line
-from pratique.render.measure import text_width, widest, wrap_words
+from pratique.render.measure import MARK, text_width, widest, wrap_words
 from pratique.render.screen import look_at
 from pratique.render.signs import DASH, DOT, RULE, SUPERSCRIPTS, to_ascii
 from pratique.render.stacked import label_column, label_line, stacked_table
@@ -17,8 +17,8 @@ from pratique.sheets.rows import Facts, Lines, Part, Sheet, Table
 
 READING_MOST = 100  # sentences longer than this are hard to follow, however wide the screen
 _INDENT = "  "
-_AFTER_DOT = re.compile(r"(?<= [·|]) ")
-_MARK = re.compile(rf" ([{SUPERSCRIPTS}]+|\[\d+\])")
+_AFTER_DOT = r"(?<= [·|]) "
+_MARK = rf" ([{SUPERSCRIPTS}]+|\[\d+\])"  # patterns few pages need are compiled at first use
 
 
 def print_sheet(sheet: Sheet, *, stream: TextIO | None = None, plain: bool = False) -> None:
@@ -66,11 +66,11 @@ def render_plain(sheet: Sheet, *, unicode: bool = True) -> str:
 def _record(texts: list[str], notes: dict[str, str], heads: str = "") -> str:
     if not notes:
         return "\t".join(texts)
-    marks = dict.fromkeys(_MARK.findall(" ".join([*texts, heads])))
+    marks = dict.fromkeys(re.findall(_MARK, " ".join([*texts, heads])))
     sources = "; ".join(notes[mark] for mark in marks if mark in notes)
 
     def unmark(text: str) -> str:
-        return _MARK.sub(lambda found: "" if found[1] in notes else found[0], text)
+        return re.sub(_MARK, lambda found: "" if found[1] in notes else found[0], text)
 
     return "\t".join([*map(unmark, texts), sources])
 
@@ -82,7 +82,7 @@ def _title(text: str, width: int | None) -> list[Line]:
     if width is None or text_width(text) <= width:
         return [[(text, "title")]]
     words: list[str] = []
-    for part in _AFTER_DOT.split(text):
+    for part in re.split(_AFTER_DOT, text):
         words += [part] if text_width(part) <= width else wrap_words(part, width)
     return flow(((word, "title") for word in words), width)
 
@@ -130,7 +130,7 @@ def _tail(sheet: Sheet, width: int | None) -> list[Line]:
     lines: list[Line] = []
     for note in sheet.footnotes:
         mark, _, text = note.partition(" ")
-        marked = bool(_MARK.fullmatch(f" {mark}"))
+        marked = bool(MARK.fullmatch(mark))
         lead: Line = [(f"{_INDENT}{mark} " if marked else _INDENT, "muted")]
         lines += hang(lead, text if marked else note, "muted", reading)
     if sheet.next:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from pratique.render.lines import PROSE_LEAST, Line
 from pratique.render.measure import least_width, text_width, widest, wrap_text
@@ -18,8 +18,7 @@ _WHOLE = ("id", "number")
 _NUMBER = re.compile(r"\d+(?:[,\u00a0\u202f]\d{3})*")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Slot:
+class Slot(NamedTuple):
     """A cell and the columns of the screen it may fill; a total's label reaches over blank cells after it."""
 
     cell: Cell

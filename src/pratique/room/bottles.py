@@ -41,7 +41,7 @@ _UNITS = {
 """Unit to milligrams, and per what."""
 
 _MOST = {"mL": 5000.0, "g": 1000.0, "tablet": 100_000.0}
-"""Milligrams. No bottle holds more: a gram holds 1,000 mg, and the densest solutions stay far below 5 g/mL."""
+"""Milligrams that no product exceeds: a gram holds 1,000, and no solution comes near 5 g in a mL."""
 
 _DENSITY = r"(?:,? ?density (?P<{name}>[^ ]+) ?g/mL)?"
 _STRENGTH = re.compile(
@@ -52,8 +52,7 @@ _STRENGTH = re.compile(
     + _DENSITY.format(name="density2")
 )
 _EXAMPLES = (
-    "write such as `10 mg/mL as Cu`, `3 % w/v as H2O2`, `95 % w/w as praziquantel`, "
-    "`500 mg per tablet as praziquantel`"
+    "write such as `10 mg/mL as Cu`, `3 % w/v as H2O2`, `95 % w/w as praziquantel`, `500 mg per tablet as praziquantel`"
 )
 
 
@@ -113,7 +112,7 @@ def _check_basis(text: str, unit: str, basis: str, density: float | None, substa
     if unit == "%" and basis in ("", "v/v"):
         of = f" as {substance}" if substance else " as H2O2"
         number = text.split("%")[0].strip()
-        says = "counts by volume, from which no mass follows" if basis else "does not say by what it is counted"
+        says = "counts by volume, which gives no mass" if basis else "does not say by what it is counted"
         raise Wrong(
             "U216",
             f"{quoted(text)} {says}",
@@ -121,7 +120,8 @@ def _check_basis(text: str, unit: str, basis: str, density: float | None, substa
             "(g in 100 g: powders; liquids also need such as `density 1.13 g/mL`)",
         )
     if density is not None and basis != "w/w":
-        raise Wrong("U214", f"{quoted(text)} has a density, which goes with `w/w` only", "leave the density out")
+        message = f"{quoted(text)} has a density, which goes with `w/w` only"
+        raise Wrong("U214", message, "leave the density out")
 
 
 def _content(unit: str, basis: str, number: float, density: float | None) -> tuple[float, str]:

@@ -15,7 +15,7 @@ from pratique.room.wrong import Wrong, need_text, wrong_quantity
 
 @dataclass(frozen=True, slots=True)
 class Salinity:
-    """g/kg as written, or a specific gravity with the temperature it was read at and its scale's reference."""
+    """g/kg as written, or a specific gravity, the temperature it was read at and its scale's reference."""
 
     text: str
     value: float
@@ -50,8 +50,8 @@ def read_salinity(value: Any) -> Salinity:
             )
         plain = parse_measure(text, "salinity")
     except QuantityError as error:
-        hint = "write such as `35 g/kg`, or `1.025 sg at 25 degC`"
-        raise wrong_quantity(error, hint if error.kind in ("no-unit", "dimension", "number") else "") from None
+        general = error.kind in ("no-unit", "dimension", "number")
+        raise wrong_quantity(error, "write such as `35 g/kg`, or `1.025 sg at 25 degC`" if general else "") from None
     if not 0 <= plain.value <= 80:
         raise Wrong("U212", f"{quoted(text)} is outside 0 to 80 g/kg", "check the number and its unit")
     return Salinity(text=text, value=plain.value)

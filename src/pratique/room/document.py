@@ -19,7 +19,7 @@ Pair = tuple[yaml.Node, yaml.Node]
 class Document:
     """One file: its lines, its node tree, and the plain data (dicts, lists, strings) in it.
 
-    Parts that were refused can be cut out, so that the rest is judged too: `was_cut` tells what is gone.
+    Parts that were refused can be cut out of `data`, so that the rest is judged too; `was_cut` tells which.
     """
 
     name: str
@@ -74,14 +74,17 @@ class Document:
     def child(self, node: yaml.Node | None, step: str | int) -> Pair | None:
         """The child of `node` at a key or an index."""
         if isinstance(node, yaml.MappingNode):
-            names = self._children.get(id(node))
-            if names is None:
-                names = self._children[id(node)] = {key.value: (key, value) for key, value in node.value}
-            return names.get(step) if isinstance(step, str) else None
+            return self._names(node).get(step) if isinstance(step, str) else None
         if isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
             item = node.value[step]
             return item, item
         return None
+
+    def _names(self, node: yaml.MappingNode) -> dict[str, Pair]:
+        names = self._children.get(id(node))
+        if names is None:
+            names = self._children[id(node)] = {key.value: (key, value) for key, value in node.value}
+        return names
 
     def cut(self, doomed: Iterable[tuple[yaml.Node, yaml.Node, str]]) -> None:
         """Take out values, each given as its parent, itself and its name in the parent; renew `data`."""
@@ -90,8 +93,8 @@ class Document:
             by_parent.setdefault(id(parent), (parent, {}))[1][id(value)] = name
         for key, (parent, values) in by_parent.items():
             self._cut.setdefault(key, set()).update(values.values())
-            self._children.pop(key, None)
             if isinstance(parent, yaml.MappingNode):
+                self._names(parent)  # what is cut can still be pointed at
                 parent.value = [pair for pair in parent.value if id(pair[1]) not in values]
             else:
                 parent.value = [item for item in parent.value if id(item) not in values]
@@ -102,7 +105,7 @@ class Document:
         node = self.root
         for step in path:
             child = self.child(node, step)
-            if child is None:
+            if child is None or step in self._cut.get(id(node), ()):
                 return True
             node = child[1]
         if name in self._cut.get(id(node), ()):

@@ -7,8 +7,10 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from pratique.problem import Problem, sort_problems
+from pratique.room.document import Document
 from pratique.room.model import RoomFile
-from pratique.room.read import Document, read_bytes, read_document
+from pratique.room.prune import remains
+from pratique.room.read import read_bytes, read_document
 from pratique.room.resolve import Room, resolve
 from pratique.room.translate import translate
 
@@ -21,7 +23,7 @@ def load_room(path: Path) -> tuple[Room | None, list[Problem]]:
 
 def load_room_text(text: str, name: str = "fishroom.yaml") -> tuple[Room | None, list[Problem]]:
     """As `load_room`, from text."""
-    document, problems = read_bytes(name, text.encode())
+    document, problems = read_bytes(name, text.encode("utf-8", "surrogatepass"))
     return _understand(document, problems)
 
 
@@ -29,12 +31,15 @@ def _understand(document: Document, problems: list[Problem]) -> tuple[Room | Non
     if problems:
         return None, sort_problems(problems)
     if not isinstance(document.data, dict):
-        place = document.place(())
+        places = (document.place(()),)
         hint = "the first lines are such as `room:` and, indented below it, `time_zone: Europe/Lisbon`"
-        return None, [Problem(code="F110", message="the file is not a map of keys", places=(place,), hint=hint)]
+        return None, [Problem(code="F110", message="the file is not made of keys", places=places, hint=hint)]
+    raw = document.data
     try:
-        written = RoomFile.model_validate(document.data)
+        written = RoomFile.model_validate(raw)
     except ValidationError as error:
-        return None, sort_problems(translate(document, error))
-    room, found = resolve(document, written)
-    return room, sort_problems(found)
+        problems = translate(document, error)
+        written = remains(document, error)
+    room, found = resolve(document, written, raw)
+    problems = sort_problems([*problems, *found])
+    return (None if any(problem.is_error for problem in problems) else room), problems

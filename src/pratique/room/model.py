@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
+from pratique.problem import quoted
 from pratique.room import fields as f
 from pratique.room import phrases as p
 from pratique.room.fields import Wrong
@@ -16,14 +17,27 @@ Trust = Literal["trusted", "unsure", "untrusted"]
 Substrate = Literal["bare", "calcareous", "inert"]
 Rock = Literal["none", "calcareous", "inert"]
 Shape = Literal["box", "cylinder", "bow front"]
-Active = Literal["copper", "formalin", "peroxide", "praziquantel", "bicarbonate", "chloroquine", "acriflavine",
-                 "methylene blue", "metronidazole", "fenbendazole", "antibiotic", "chlorine", "thiosulfate"]
+Active = Literal[
+    "copper",
+    "formalin",
+    "peroxide",
+    "praziquantel",
+    "bicarbonate",
+    "chloroquine phosphate",
+    "acriflavine",
+    "methylene blue",
+    "metronidazole",
+    "fenbendazole",
+    "antibiotic",
+    "chlorine",
+    "sodium thiosulfate",
+]
 CopperForm = Literal["ionic", "amine", "chelated"]
 Measured = Literal["copper", "ammonia", "nitrite", "ph", "salinity", "temperature", "oxygen", "alkalinity"]
 
 
 class Written(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class Away(Written):
@@ -38,29 +52,32 @@ class Units(Written):
 
 
 def _list(value: Any) -> Any:
+    """A list, or words with commas on one line."""
     if isinstance(value, Mapping):
-        raise Wrong("F110", "a map stands where a list belongs", "begin each entry with `- `")
+        raise Wrong("F110", "keys stand where a list belongs", "begin each entry with `- `")
     if isinstance(value, str):
-        if not value.strip():
-            return []
         return [part.strip() for part in value.split(",") if part.strip()]
     return value
 
 
-def _map(value: Any) -> Any:
-    if isinstance(value, list):
-        raise Wrong("F110", "a list stands where a map belongs", "write `name:` and the keys below it, without `- `")
-    if isinstance(value, str):
-        if not value.strip():
-            return {}
-        raise Wrong("F110", f"`{value[:40]}` stands where a map belongs", "write the keys below it, each on its own line")
-    return value
-
-
 def _entries(value: Any) -> Any:
+    """A list of maps."""
     if isinstance(value, str) and value.strip():
-        raise Wrong("F110", f"`{value[:40]}` stands where a list belongs", "begin each entry with `- ` on a line of its own")
+        hint = "begin each entry with `- ` on a line of its own"
+        raise Wrong("F110", f"{quoted(value)} stands where a list belongs", hint)
     return _list(value)
+
+
+def read_map(value: Any) -> Any:
+    if isinstance(value, list):
+        hint = "write a name and a colon, and the keys below it, without `- `"
+        raise Wrong("F110", "a list stands where keys belong", hint)
+    if isinstance(value, str):
+        if value.strip():
+            hint = "write the keys below it, each on a line of its own"
+            raise Wrong("F110", f"{quoted(value)} stands where keys belong", hint)
+        return {}
+    return value
 
 
 class About(Written):
@@ -68,7 +85,7 @@ class About(Written):
     time_zone: f.Name
     hours: f.HoursField = f.read_hours("07:00-09:00, 18:00-22:00")
     away: Annotated[tuple[Away, ...], BeforeValidator(_entries)] = ()
-    units: Annotated[Units, BeforeValidator(_map)] = Units()
+    units: Annotated[Units, BeforeValidator(read_map)] = Units()
     veterinarian: f.Sentence | None = None
 
 
@@ -106,7 +123,7 @@ CONDITION_KEYS = tuple(Conditions.model_fields)
 
 
 class VolumeSpec(Written):
-    """A net volume: measured, worked out from dimensions, or (marked) only nominal."""
+    """A net volume: measured, worked out from dimensions, or (marked) only nominal. `volumes` checks it."""
 
     measured: f.Volume | None = None
     nominal: f.Volume | None = None
@@ -126,37 +143,15 @@ class VolumeSpec(Written):
     @classmethod
     def _not_a_bare_number(cls, data: Any) -> Any:
         if isinstance(data, str) and data.strip():
+            measured = data if "±" in data else f"{data} ± 2 %"
             raise Wrong(
                 "F124",
-                f"`{data}` does not say how this volume is known",
-                f"write `measured: {data} ± 2 %` if it was poured in and counted, `nominal: {data}` if it is the size on the "
-                "label, or `shape:` with the inside dimensions",
+                f"{quoted(data)} does not say how this volume is known",
+                f"below `volume:` write `measured: {measured}` if it was poured in and counted, "
+                f"`nominal: {data}` if it is the size on the label, or `shape:` with the inside dimensions",
                 "dosing 62 L as the 75.7 L on the label is 22 % too much",
             )
-        return _map(data)
-
-    @model_validator(mode="after")
-    def _one_way(self) -> VolumeSpec:
-        ways = [name for name in ("measured", "nominal", "shape") if getattr(self, name) is not None]
-        if len(ways) != 1:
-            said = " and ".join(f"`{way}`" for way in ways) or "nothing"
-            raise Wrong("F124", f"the volume is given by {said}", "give exactly one of `measured`, `nominal` or `shape`")
-        if self.shape is None:
-            extra = [k for k in ("length", "width", "bow", "diameter", "fill", "glass", "sand", "rock", "displacement")
-                     if getattr(self, k) is not None]
-            if extra:
-                raise Wrong("F124", f"`{extra[0]}` stands beside `{ways[0]}`, which is already the whole answer", "delete it, or give `shape` and the dimensions instead")
-            return self
-        needed = {"box": ("length", "width", "fill"), "cylinder": ("diameter", "fill"), "bow front": ("length", "width", "bow", "fill")}[self.shape]
-        missing = [name for name in needed if getattr(self, name) is None]
-        if missing:
-            raise Wrong("F124", f"a {self.shape} needs `{missing[0]}`, which is missing", f"give {', '.join(f'`{n}`' for n in needed)}; `fill` is the height of the water, not of the glass")
-        unused = [name for name in ("length", "width", "bow", "diameter") if getattr(self, name) is not None and name not in needed]
-        if unused:
-            raise Wrong("F124", f"a {self.shape} has no `{unused[0]}`", f"a {self.shape} is given by {', '.join(f'`{n}`' for n in needed)}")
-        if self.dimensions == "outside" and self.glass is None:
-            raise Wrong("F124", "outside dimensions need the thickness of the glass", "add `glass: 6 mm`, or measure inside")
-        return self
+        return read_map(data)
 
 
 class Tank(Conditions):
@@ -236,17 +231,11 @@ class Gear(Written):
 
 
 class OwnValue(Written):
-    """A keeper's own value for a knowledge number, or the choice of another source's."""
+    """A keeper's own value for a knowledge number, or the choice of another source's. One of the two."""
 
     value: f.Sentence | None = None
     use: f.Name | None = None
     reason: f.Sentence
-
-    @model_validator(mode="after")
-    def _one(self) -> OwnValue:
-        if (self.value is None) == (self.use is None):
-            raise Wrong("F124", "an own value needs either `value` or `use`", "write `value: 2.2 mg/L`, or `use: COL85` to choose that source's figure")
-        return self
 
 
 class OwnStage(Written):
@@ -268,16 +257,16 @@ class OwnRegimen(Written):
 class RoomFile(Written):
     """The whole file, as written."""
 
-    room: Annotated[About, BeforeValidator(_map)]
-    waters: Annotated[dict[f.Name, Water], BeforeValidator(_map)] = {}
-    tanks: Annotated[dict[f.Name, Tank], BeforeValidator(_map), Field(min_length=1)]
+    room: Annotated[About, BeforeValidator(read_map)]
+    waters: Annotated[dict[f.EntryName, Water], BeforeValidator(read_map)] = {}
+    tanks: Annotated[dict[f.EntryName, Tank], BeforeValidator(read_map), Field(min_length=1)]
     animals: Annotated[tuple[Resident, ...], BeforeValidator(_entries)] = ()
-    batches: Annotated[dict[f.Name, Batch], BeforeValidator(_map)] = {}
-    shelf: Annotated[dict[f.Name, Product], BeforeValidator(_map)] = {}
-    salt: Annotated[Salt, BeforeValidator(_map)] = Salt()
+    batches: Annotated[dict[f.EntryName, Batch], BeforeValidator(read_map)] = {}
+    shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = {}
+    salt: Annotated[Salt, BeforeValidator(read_map)] = Salt()
     mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(_entries)] = ()
-    kits: Annotated[dict[f.Name, Kit], BeforeValidator(_map)] = {}
-    gear: Annotated[dict[f.Name, Gear], BeforeValidator(_map)] = {}
-    vessels: Annotated[dict[f.Name, f.Volume], BeforeValidator(_map)] = {}
-    regimens: Annotated[dict[f.Name, OwnRegimen], BeforeValidator(_map)] = {}
-    values: Annotated[dict[f.Name, OwnValue], BeforeValidator(_map)] = {}
+    kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = {}
+    gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = {}
+    vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = {}
+    regimens: Annotated[dict[f.EntryName, OwnRegimen], BeforeValidator(read_map)] = {}
+    values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = {}

@@ -168,7 +168,8 @@ def read_change(value: Any) -> Change:
     except QuantityError as error:
         raise wrong_quantity(error) from None
     if not 0 < share <= 100:
-        raise Wrong("U212", f"{quoted(text)} is not a share of the water", "write a share above 0 and up to 100 %")
+        hint = "write a share above 0 and up to 100 %"
+        raise Wrong("U212", f"{quoted(text)} is not a share of the water", hint)
     if hours < _LEAST_HOURS:
         message = f"{quoted(text)} comes sooner than {_LEAST_HOURS} h after the last"
         raise Wrong("U212", message, f"write at least `{_LEAST_HOURS} h`", part=found["every"])

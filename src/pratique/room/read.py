@@ -47,8 +47,8 @@ def read_document(path: Path) -> tuple[Document, list[Problem]]:
         found = path.stat()
         if not stat.S_ISREG(found.st_mode):  # a pipe or a device would wait for ever, so none is opened
             kind = "a folder" if stat.S_ISDIR(found.st_mode) else "a pipe or a device"
-            problem = Problem(code="F101", message=f"{shown} is {kind}, not a file", hint="name the room file itself")
-            return document, [problem]
+            message = f"{shown} is {kind}, not a file"
+            return document, [Problem(code="F101", message=message, hint="name the room file itself")]
         with path.open("rb") as file:
             raw = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
@@ -88,12 +88,12 @@ def _compose(document: Document, text: str) -> list[Problem]:
     except yaml.MarkedYAMLError as error:
         return [syntax_problem(document, error)]
     except yaml.YAMLError as error:
-        note = f"YAML says: {str(error).splitlines()[0]}"
-        return [Problem(code="F104", message="the file cannot be read", places=(document.spot(1, 1),), note=note)]
+        note, start = f"YAML says: {str(error).splitlines()[0]}", document.spot(1, 1)
+        return [Problem(code="F104", message="the file cannot be read", places=(start,), note=note)]
     root = document.root
     if root is None or (isinstance(root, yaml.ScalarNode) and not root.value.strip()):
-        hint = "`pratique start` writes a commented room file to begin from"
-        return [Problem(code="F105", message="the room file is empty", places=(document.spot(1, 1),), hint=hint)]
+        hint, start = "`pratique start` writes a commented room file to begin from", document.spot(1, 1)
+        return [Problem(code="F105", message="the room file is empty", places=(start,), hint=hint)]
     return list(structure_problems(document, root, _HIDDEN))
 
 

@@ -21,14 +21,15 @@ _BLOCK_OPENS = re.compile(r"[-?:](?=\s|$)")
 def syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
     """The parser's complaint, with the common ones known by name."""
     mark = error.problem_mark or error.context_mark
-    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    line, column = _counted(mark)
     if line > len(document.lines) or not document.line(line).strip():
         line, column = _last_written(document, min(line, len(document.lines)))
     place = document.spot(line, column)
     what = (error.problem or "cannot be read").replace("`", "'")
     if "expected a single document" in f"{what} {error.context}":
+        message = "a second document begins here (`---`)"
         hint = "a room file is one document; delete the line `---`"
-        return Problem(code="F122", message="a second document begins here (`---`)", places=(place,), hint=hint)
+        return Problem(code="F122", message=message, places=(place,), hint=hint)
     if "tag handle" in f"{what} {error.context}" or "parsing a tag" in str(error.context):
         return _tag(place)
     hint = "look at this line and the one above: a missing colon, quote, bracket, or another indentation"
@@ -39,6 +40,11 @@ def syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
         note=f"YAML says: {what}",
         hint=hint,
     )
+
+
+def _counted(mark: yaml.error.Mark | Any) -> tuple[int, int]:
+    """Line and column from 1; the start of the file where the parser gave no mark."""
+    return (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
 
 
 def _last_written(document: Document, line: int) -> tuple[int, int]:
@@ -65,8 +71,8 @@ def too_deep_spot(document: Document, text: str) -> Problem | None:
         if isinstance(event, yaml.CollectionStartEvent):
             depth += 1
             if depth > DEEPEST:
-                mark = event.start_mark
-                return _too_deep(document.spot(mark.line + 1, mark.column + 1))
+                line, column = _counted(event.start_mark)
+                return _too_deep(document.spot(line, column))
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1
     return None

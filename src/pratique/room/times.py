@@ -96,7 +96,8 @@ def _wrong_date(text: str) -> Wrong:
         if len(days) == 2:
             hint = f"write {days[0]} or {days[1]}, year first"
             return Wrong("F115", f"{quoted(text)} could be two different days", hint)
-        return Wrong("F115", f"{quoted(text)} is not written year first", f"write {days[0]}" if days else _EXAMPLE)
+        hint = f"write {days[0]}" if days else _EXAMPLE
+        return Wrong("F115", f"{quoted(text)} is not written year first", hint)
     if found := re.fullmatch(r"([0-9]{4})[/.]([0-9]{1,2})[/.]([0-9]{1,2})(.*)", text):
         hint = f"write `{found[1]}-{found[2]}-{found[3]}{found[4]}`"
         return Wrong("F115", f"{quoted(text)} has other signs than `-` between its parts", hint)

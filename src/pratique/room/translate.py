@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+import re
+from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 
-from pratique.problem import Problem, near_names
-from pratique.room.fields import Wrong
-from pratique.room.model import RoomFile
-from pratique.room.read import Document, Path_
+from pratique.problem import Problem, near_hint, near_names, quoted
+from pratique.room.document import Document, Path_
+from pratique.room.shape import known_keys
+from pratique.room.wrong import Wrong
 
 
 def translate(document: Document, error: ValidationError) -> list[Problem]:
@@ -17,40 +18,63 @@ def translate(document: Document, error: ValidationError) -> list[Problem]:
     return [_one(document, detail) for detail in error.errors(include_url=False)]
 
 
+def file_path(detail: Any) -> tuple[Path_, bool]:
+    """The path in the file that a complaint is about, and whether it is about the name of an entry."""
+    loc: Path_ = tuple(detail["loc"])
+    about_name = len(loc) == 3 and loc[-1] == "[key]" and detail["type"] != "extra_forbidden"
+    return (loc[:-1] if about_name else loc), about_name
+
+
 def _one(document: Document, detail: Any) -> Problem:
-    path: Path_ = tuple(step for step in detail["loc"] if step != "[key]")
-    is_key = "[key]" in detail["loc"]
-    kind = detail["type"]
-    last = str(path[-1]) if path else "the file"
+    path, about_name = file_path(detail)
+    kind, last = detail["type"], _last_word(path)
     cause = detail.get("ctx", {}).get("error")
     if isinstance(cause, Wrong):
-        place = document.place(path, key=is_key)
+        place = document.place(path, key=about_name, word=cause.part)
         return Problem(code=cause.code, message=cause.message, places=(place,), note=cause.note, hint=cause.hint)
     if kind == "extra_forbidden":
-        return _unknown_key(document, path, last)
-    if kind == "missing":
-        place = document.place(path)
-        return Problem(code="F112", message=f"`{last}` is missing{_under(path)}", places=(place,), hint=_line_to_add(path, last))
+        return _unknown_key(document, path)
     if kind == "literal_error":
         return _choice(document, path, detail)
+    if kind == "missing":
+        message, hint = f"{quoted(last)} is missing{_under(path)}", _line_to_add(last)
+        return Problem(code="F112", message=message, places=(document.place(path),), hint=hint)
+    places = (document.place(path, key=kind == "too_short"),)
     if kind == "too_short":
-        return Problem(code="F112", message=f"`{last}` is empty", places=(document.place(path, key=True),), hint="write at least one entry")
+        message, hint = f"{quoted(last)} is empty", "write at least one entry"
+        return Problem(code="F112", message=message, places=places, hint=hint)
     if kind in ("model_type", "dict_type", "model_attributes_type"):
-        hint = "write the keys below it, each on its own line, without `- `"
-        return Problem(code="F110", message=f"`{last}` should be a map of keys", places=(document.place(path),), hint=hint)
+        hint = "write the keys below it, each on a line of its own"
+        return Problem(code="F110", message=_stands(detail, last, "keys belong"), places=places, hint=hint)
     if kind in ("list_type", "tuple_type"):
-        return Problem(code="F110", message=f"`{last}` should be a list", places=(document.place(path),), hint="begin each entry with `- `")
-    return Problem(code="F126", message=f"`{last}` cannot be read", places=(document.place(path),), hint=f"`pratique why F126`; the examples show how `{last}` is written")
+        message = _stands(detail, last, "a list belongs")
+        return Problem(code="F110", message=message, places=places, hint="begin each entry with `- `")
+    hint = f"`pratique why F126` says more; the examples show how {quoted(last)} is written"
+    return Problem(code="F126", message=f"{quoted(last)} cannot be read", places=places, hint=hint)
+
+
+def _last_word(path: Path_) -> str:
+    """The last step that the keeper wrote as a word."""
+    return next((step for step in reversed(path) if isinstance(step, str)), "the file")
 
 
 def _under(path: Path_) -> str:
-    parents = [str(step) for step in path[:-1] if isinstance(step, str)]
-    return f" under `{parents[-1]}`" if parents else ""
+    parents = [step for step in path[:-1] if isinstance(step, str)]
+    return f" under {quoted(parents[-1])}" if parents else ""
 
 
-def _line_to_add(path: Path_, last: str) -> str:
+def _stands(detail: Any, last: str, what: str) -> str:
+    found = detail["input"]
+    if isinstance(found, list):
+        return f"a list stands in {quoted(last)} where {what}"
+    if isinstance(found, dict):
+        return f"keys stand in {quoted(last)} where {what}"
+    return f"{quoted(found)} stands in {quoted(last)} where {what}" if found else f"{quoted(last)} has an empty entry"
+
+
+def _line_to_add(last: str) -> str:
     example = EXAMPLES.get(last)
-    return f"add a line such as `{last}: {example}`" if example else f"add `{last}:`"
+    return f"add a line such as `{last}: {example}`" if example else f"add `{last}:` and what belongs below it"
 
 
 EXAMPLES = {
@@ -64,56 +88,37 @@ EXAMPLES = {
     "active": "copper",
     "measures": "copper",
     "reason": "why this and not the default",
+    "title": "what it is in a few words",
+    "name": "watch",
+    "kind": "observation",
+    "treatments": "[observation]",
     "from": "2027-03-12",
     "to": "2027-03-14",
     "treatment": "copper-chelated",
 }
+"""What a missing key could look like. Keys that hold more than one line have no example."""
 
 
-def _unknown_key(document: Document, path: Path_, last: str) -> Problem:
+def _unknown_key(document: Document, path: Path_) -> Problem:
     known = known_keys(path[:-1])
-    near = near_names(last, known)
-    if near:
-        hint = "did you mean " + " or ".join(f"`{name}`" for name in near) + "? nothing was changed"
-    else:
-        hint = "known here: " + ", ".join(known) if known else ""
-    return Problem(code="F111", message=f"unknown key `{last}`", places=(document.place(path, key=True),), hint=hint)
-
-
-def known_keys(path: Path_) -> list[str]:
-    """The keys a room file may have at `path` (indices and names of entries walked through)."""
-    model: Any = RoomFile
-    for step in path:
-        if isinstance(model, type) and issubclass(model, BaseModel):
-            field = next((f for name, f in model.model_fields.items() if step in (name, f.alias)), None)
-            if field is None:
-                return []
-            model = _inner(field.annotation)
-        # a name of an entry, or an index: the model stays that of the entries
-    if not (isinstance(model, type) and issubclass(model, BaseModel)):
-        return []
-    return [f.alias or name for name, f in model.model_fields.items()]
-
-
-def _inner(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for part in get_args(annotation):
-        found = _inner(part)
-        if found is not None:
-            return found
-    return None
+    word = str(path[-1])
+    hint = near_hint(near_names(word, known)) or "known here: " + ", ".join(f"`{name}`" for name in known)
+    places = (document.place(path, key=True),)
+    return Problem(code="F111", message=f"unknown key {quoted(word)}{_under(path)}", places=places, hint=hint)
 
 
 def _choice(document: Document, path: Path_, detail: Any) -> Problem:
-    text = str(detail.get("input", ""))
-    last = str(path[-1]) if path else ""
-    expected = [part.strip().strip("'") for part in str(detail["ctx"]["expected"]).replace(" or ", ", ").split(",")]
-    if isinstance(detail.get("input"), dict | list):
-        return Problem(code="F110", message=f"`{last}` should be one word", places=(document.place(path, key=True),), hint="one of: " + ", ".join(expected))
-    near = near_names(text, expected)
-    hint = "one of: " + ", ".join(expected)
-    if near:
-        hint = "did you mean " + " or ".join(f"`{name}`" for name in near) + "? nothing was changed"
-    what = last if isinstance(path[-1], str) else str(path[-2]) if len(path) > 1 else last
-    return Problem(code="F114", message=f"`{text[:60]}` is not a known `{what}`", places=(document.place(path),), hint=hint)
+    found, last = detail["input"], _last_word(path)
+    expected = re.findall("'([^']*)'", detail["ctx"]["expected"])
+    choices = "write one of: " + ", ".join(f"`{word}`" for word in expected)
+    places = (document.place(path),)
+    if isinstance(found, (dict, list)):
+        what = "a list stands" if isinstance(found, list) else "keys stand"
+        message = f"{what} in {quoted(last)} where one word belongs"
+        return Problem(code="F110", message=message, places=places, hint=choices)
+    if not str(found).strip():
+        message = f"{quoted(last)} is missing after the colon"
+        return Problem(code="F112", message=message, places=places, hint=choices)
+    hint = near_hint(near_names(str(found), expected)) or choices
+    message = f"{quoted(found)} is not a known word for {quoted(last)}"
+    return Problem(code="F114", message=message, places=places, hint=hint)

@@ -20,7 +20,7 @@ def treatment_for(room: Room, id_: str) -> Treatment:
 
 def _overridden(room: Room, known: Known) -> Numbers | None:
     prefix = known.id + "."
-    own = {name[len(prefix):]: value for name, value in room.overrides.items() if name.startswith(prefix)}
+    own = {name[len(prefix) :]: value for name, value in room.overrides.items() if name.startswith(prefix)}
     if not own:
         return None
     return {name: _ranked(numbers, own[name]) if name in own else numbers for name, numbers in known.numbers.items()}
@@ -35,5 +35,7 @@ def _ranked(numbers: tuple[Sourced, ...], own: OwnValue) -> tuple[Sourced, ...]:
     base = numbers[0]
     inside = base.low <= figure.value <= base.high
     low, high = (base.low, base.high) if inside else (figure.low, figure.high)
-    mine = Sourced(value=figure.value, unit=figure.unit, low=low, high=high, source=OWN, where=own.reason, confidence="K")
+    mine = Sourced(
+        value=figure.value, unit=figure.unit, low=low, high=high, source=OWN, where=own.reason, confidence="K"
+    )
     return (mine, *numbers)

@@ -23,7 +23,7 @@ CODE_OF_KIND = {
 }
 
 
-class Wrong(ValueError):
+class Wrong(ValueError):  # noqa: N818 (it reads as a sentence where it is raised)
     """Code, sentence and hint; `part` is the smallest wrong part. The place is added by `translate`."""
 
     def __init__(self, code: str, message: str, hint: str = "", note: str = "", *, part: str = "") -> None:

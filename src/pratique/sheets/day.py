@@ -16,10 +16,10 @@ WRITES = {"test", "dose", "redose", "look", "change-water", "transfer", "feed"}
 ALWAYS = (
     "wet hands and nets carry what you are keeping out: clean tanks first, never back; wash hands between waters",
     "switch off and unplug before reaching into water with anything electric in it; a drip loop on each lead",
-    "never for fish that may be eaten; the label, the safety data sheet, local law and a veterinarian come before this sheet",
+    "never for fish that may be eaten; label, safety data sheet, local law and a veterinarian come before this sheet",
     "medicated and infected water is not poured into a drain or a stream unless local rules allow it",
 )
-COPPER = "copper: read before each addition; at fast breathing stop, change water; no snail, shrimp or coral ever in this water"
+COPPER = "copper: read before each addition; at fast breathing change water; no snail, shrimp or coral in this water"
 
 
 def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...]], ...], at: dt.datetime) -> Sheet:
@@ -31,19 +31,37 @@ def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...
     parts.append(Lines(title="Cautions", lines=tuple(Cell(text) for text in _cautions(days)), bullet="·"))
     first = days[0][0]
     name = "today, " if first == at.date() else ""
-    title = f"Day sheet · {room.name} · {name}{words.day(first, year=at.year if first.year == at.year else None)}"
+    title = f"Day sheet · {room.name} · {name}{words.day(first, at=at)}"
     if len(days) > 1:
         title += f" to {words.day(days[-1][0])}"
-    return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines(), next=f"pratique day {(days[-1][0] + dt.timedelta(days=1)).isoformat()}")
+    return Sheet(
+        title=title,
+        parts=tuple(parts),
+        footnotes=notes.lines(),
+        next=f"pratique day {(days[-1][0] + dt.timedelta(days=1)).isoformat()}",
+    )
 
 
-def _date_parts(room: Room, date: dt.date, tasks: tuple[Task, ...], at: dt.datetime, notes: Footnotes, *, several: bool) -> list[Part]:
-    heading = words.day(date, year=at.year) if several else ""
+def _date_parts(
+    room: Room, date: dt.date, tasks: tuple[Task, ...], at: dt.datetime, notes: Footnotes, *, several: bool
+) -> list[Part]:
+    heading = words.day(date, at=at) if several else ""
     if not tasks:
-        text = "nothing is planned for this day" if not room.written.animals and not room.batches else "nobody is there this day, or nothing is planned"
+        text = (
+            "nothing is planned for this day"
+            if not room.written.animals and not room.batches
+            else "nobody is there this day, or nothing is planned"
+        )
         return [Lines(title=heading, lines=(Cell(text),))]
-    columns = (Column("", "id", lead=True), Column("Time", "id", lead=True), Column("Tank", "id", lead=True), Column("Act", "id", lead=True),
-               Column("Amount", "number"), Column("What", "prose"), Column("Done, reading", "id"))
+    columns = (
+        Column("", "id", lead=True),
+        Column("Time", "id", lead=True),
+        Column("Tank", "id", lead=True),
+        Column("Act", "id", lead=True),
+        Column("Amount", "number"),
+        Column("What", "prose"),
+        Column("Done, reading", "id"),
+    )
     rows = tuple(_row(room, number, task, notes) for number, task in enumerate(tasks, 1))
     return [Table(title=heading, columns=columns, rows=rows)]
 
@@ -58,9 +76,19 @@ def _row(room: Room, number: int, task: Task, notes: Footnotes) -> tuple[Cell, .
     if task.who:
         text += f" (stand-in: {task.who})"
     text += "".join(notes.mark(words_of(source)) for source in task.sources[:1])
-    figure = words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
+    figure = (
+        words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
+    )
     line = Cell("________") if task.act in WRITES else Cell("____")
-    return (Cell(f"☐ {number}"), Cell(time, "due" if task.deadline else ""), Cell(task.tank), Cell(task.act), figure, Cell(text), line)
+    return (
+        Cell(f"☐ {number}"),
+        Cell(time, "due" if task.deadline else ""),
+        Cell(task.tank),
+        Cell(task.act),
+        figure,
+        Cell(text),
+        line,
+    )
 
 
 def _cautions(days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:
@@ -69,5 +97,7 @@ def _cautions(days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:
     if "copper" in texts:
         found.insert(0, COPPER)
     if "disinfect" in texts:
-        found.append("bleach never with acid (chlorine gas) or ammonia (chloramines); neutralise, rinse, and test to zero before any animal")
+        found.append(
+            "bleach never with acid (chlorine gas) or ammonia (chloramines); rinse, and test to zero before any animal"
+        )
     return found

@@ -20,10 +20,25 @@ def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False
         parts.append(Lines(title="To know", lines=tuple(said), bullet="·"))
     if working:
         parts.append(working_table(dose))
-    parts.append(Lines(title="Cautions", lines=tuple(Cell(statement.text + notes.mark(words.source_line(statement.source, statement.where, statement.confidence)))
-                                                     for statement in dose.cautions), bullet="·"))
-    return Sheet(title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, year=at.year)}", parts=tuple(parts), footnotes=notes.lines(),
-                 next="" if working else f"pratique dose {_quoted(dose.tank)} {dose.treatment.id} --working")
+    parts.append(
+        Lines(
+            title="Cautions",
+            lines=tuple(
+                Cell(
+                    statement.text
+                    + notes.mark(words.source_line(statement.source, statement.where, statement.confidence))
+                )
+                for statement in dose.cautions
+            ),
+            bullet="·",
+        )
+    )
+    return Sheet(
+        title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, at=at)}",
+        parts=tuple(parts),
+        footnotes=notes.lines(),
+        next="" if working else f"pratique dose {_quoted(dose.tank)} {dose.treatment.id} --working",
+    )
 
 
 def _quoted(name: str) -> str:
@@ -40,8 +55,18 @@ def _head(room: Room, dose: Dose, notes: Footnotes) -> Facts:
     pairs += [
         ("product", Cell(f"{dose.product}, {room.written.shelf[dose.product].strength.text}")),
         ("water", Cell(f"{words.volume(dose.water.value, room)} net{_range(dose.water.low, dose.water.high, 'L')}")),
-        ("before", Cell(words.value(dose.before.value, dose.before.unit) + _range(dose.before.low, dose.before.high, ""))),
-        ("target", Cell(words.value(dose.target.value, dose.target.unit) + f", band {words.band(dose.band.low, dose.band.high, dose.band.unit)}" + _target_mark(dose, notes))),
+        (
+            "before",
+            Cell(words.value(dose.before.value, dose.before.unit) + _range(dose.before.low, dose.before.high, "")),
+        ),
+        (
+            "target",
+            Cell(
+                words.value(dose.target.value, dose.target.unit)
+                + f", band {words.band(dose.band.low, dose.band.high, dose.band.unit)}"
+                + _target_mark(dose, notes)
+            ),
+        ),
         ("after", Cell(words.value(dose.after.value, dose.after.unit) + _range(dose.after.low, dose.after.high, ""))),
     ]
     return Facts(pairs=tuple(pairs))
@@ -73,12 +98,33 @@ def _steps(room: Room, dose: Dose, at: dt.datetime) -> Table:
         change = dose.change
         count = f"{change.count} changes of " if change.count > 1 else "change "
         add = words.amount(change.add, room) if change.add else "none"
-        rows.append((Cell("change"), Cell(words.moment(at, year=at.year)), Cell(add), Cell(words.value(change.after, dose.target.unit)),
-                     Cell(f"{count}{words.volume(change.volume, room)}; {'the amount goes into the new water' if change.add else 'no medicine into the new water; read after each'}")))
+        into = "the amount goes into the new water" if change.add else "no medicine into the new water; read after each"
+        rows.append(
+            (
+                Cell("change"),
+                Cell(words.moment(at, at=at)),
+                Cell(add),
+                Cell(words.value(change.after, dose.target.unit)),
+                Cell(f"{count}{words.volume(change.volume, room)}; {into}"),
+            )
+        )
     for number, step in enumerate(dose.steps, 1):
-        rows.append((Cell(f"step {number}"), Cell(words.moment(step.at, year=at.year)), Cell(words.amount(step.add, room)),
-                     Cell(words.value(step.after.value, step.after.unit)), Cell(_condition(step))))
-    columns = (Column("", "id", lead=True), Column("From", "id", lead=True), Column("Add", "number"), Column("Level after", "number"), Column("", "prose"))
+        rows.append(
+            (
+                Cell(f"step {number}"),
+                Cell(words.moment(step.at, at=at)),
+                Cell(words.amount(step.add, room)),
+                Cell(words.value(step.after.value, step.after.unit)),
+                Cell(_condition(step)),
+            )
+        )
+    columns = (
+        Column("", "id", lead=True),
+        Column("From", "id", lead=True),
+        Column("Add", "number"),
+        Column("Level after", "number"),
+        Column("", "prose"),
+    )
     return Table(title="In these steps", columns=columns, rows=tuple(rows))
 
 
@@ -89,6 +135,14 @@ def _condition(step: Addition) -> str:
 
 
 def working_table(dose: Dose) -> Table:
-    rows = tuple((Cell(step.label), Cell(step.expression), Cell(step.result), Cell(step.source or "—", "muted")) for step in dose.working)
-    columns = (Column("What", "text", lead=True), Column("Sum", "prose"), Column("Result", "id"), Column("Source", "id"))
+    rows = tuple(
+        (Cell(step.label), Cell(step.expression), Cell(step.result), Cell(step.source or "—", "muted"))
+        for step in dose.working
+    )
+    columns = (
+        Column("What", "text", lead=True),
+        Column("Sum", "prose"),
+        Column("Result", "id"),
+        Column("Source", "id"),
+    )
     return Table(title="Working", columns=columns, rows=rows)

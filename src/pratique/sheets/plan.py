@@ -19,8 +19,12 @@ def plan_sheet(room: Room, plan: Plan, at: dt.datetime, *, working: bool = False
             parts += _batch_parts(room, batch, at, notes, working)
     if not parts:
         parts = [Lines(lines=(Cell("no batch is in the room file, so there is nothing to plan"),))]
-    return Sheet(title=f"Plan · {room.name} · {words.moment(at, year=at.year)}", parts=tuple(parts), footnotes=notes.lines(),
-                 next=f"pratique day {_first_day(plan, at)}".rstrip())
+    return Sheet(
+        title=f"Plan · {room.name} · {words.moment(at, at=at)}",
+        parts=tuple(parts),
+        footnotes=notes.lines(),
+        next=f"pratique day {_first_day(plan, at)}".rstrip(),
+    )
 
 
 def _first_day(plan: Plan, at: dt.datetime) -> str:
@@ -41,7 +45,13 @@ def _batch_parts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes,
     assert plan.release is not None
     into = f" into {plan.release.into}" if plan.release.into else ""
     conditions = tuple(Cell(text) for text in plan.release.conditions)
-    parts.append(Lines(title=f"{plan.batch.name} · earliest release{into}: {words.moment(plan.release.earliest, year=at.year)}, if", lines=conditions, bullet="☐"))
+    parts.append(
+        Lines(
+            title=f"{plan.batch.name} · earliest release{into}: {words.moment(plan.release.earliest, at=at)}, if",
+            lines=conditions,
+            bullet="☐",
+        )
+    )
     return parts
 
 
@@ -56,7 +66,7 @@ def _head(room: Room, plan: BatchPlan, at: dt.datetime) -> Facts:
             ("animals", Cell(animals)),
             ("from", Cell(f"{batch.written.source}, {batch.written.trust}")),
             *signs,
-            ("arrives", Cell(words.moment(batch.arrives, year=at.year))),
+            ("arrives", Cell(words.moment(batch.arrives, at=at))),
             ("regimen", Cell(f"{plan.regimen.title} ({plan.regimen.id}), {chosen}")),
             ("because", Cell("; ".join(plan.why))),
             ("misses", Cell("; ".join(plan.misses), "muted")),
@@ -67,10 +77,28 @@ def _head(room: Room, plan: BatchPlan, at: dt.datetime) -> Facts:
 def _stages(plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
     rows = []
     for stage in plan.stages:
-        tanks = " → ".join(stage.tanks) if len(set(stage.tanks)) == 1 or stage.kind != "transfers" else " ⇄ ".join(dict.fromkeys(stage.tanks))
+        tanks = (
+            " → ".join(stage.tanks)
+            if len(set(stage.tanks)) == 1 or stage.kind != "transfers"
+            else " ⇄ ".join(dict.fromkeys(stage.tanks))
+        )
         mark = "".join(notes.mark(words_of(source)) for source in stage.sources[:2])
-        rows.append((Cell(stage.name), Cell(tanks), Cell(words.moment(stage.start, year=at.year)), Cell(words.moment(stage.end, year=at.year)), Cell(stage.clock + mark)))
-    columns = (Column("Stage", "id", lead=True), Column("Tank", "id", lead=True), Column("From", "id"), Column("Until", "id"), Column("What is counted", "prose"))
+        rows.append(
+            (
+                Cell(stage.name),
+                Cell(tanks),
+                Cell(words.moment(stage.start, at=at)),
+                Cell(words.moment(stage.end, at=at)),
+                Cell(stage.clock + mark),
+            )
+        )
+    columns = (
+        Column("Stage", "id", lead=True),
+        Column("Tank", "id", lead=True),
+        Column("From", "id"),
+        Column("Until", "id"),
+        Column("What is counted", "prose"),
+    )
     return Table(title=f"{plan.batch.name} · which tank, from when to when", columns=columns, rows=tuple(rows))
 
 
@@ -83,22 +111,40 @@ def words_of(source: str) -> str:
 
 def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
     rows = tuple(_row(room, task, at, notes) for task in plan.tasks)
-    columns = (Column("When", "id", lead=True), Column("Tank", "id", lead=True), Column("Act", "id", lead=True), Column("Amount", "number"), Column("What", "prose"))
-    return Table(title=f"{plan.batch.name} · what, when (daily looks, tests and changes stand on the day sheet)", columns=columns, rows=rows)
+    columns = (
+        Column("When", "id", lead=True),
+        Column("Tank", "id", lead=True),
+        Column("Act", "id", lead=True),
+        Column("Amount", "number"),
+        Column("What", "prose"),
+    )
+    return Table(
+        title=f"{plan.batch.name} · what, when (daily looks, tests and changes stand on the day sheet)",
+        columns=columns,
+        rows=rows,
+    )
 
 
 def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes) -> tuple[Cell, ...]:
     text = task.text
     if task.deadline:
-        text = f"by {words.moment(task.until, year=at.year)} at the latest: {text}"
+        text = f"by {words.moment(task.until, at=at)} at the latest: {text}"
     elif task.until.date() > task.at.date() and task.act in ("redose",):
-        text = f"window to {words.moment(task.until, year=at.year)}: {text}"
+        text = f"window to {words.moment(task.until, at=at)}: {text}"
     if task.who:
         text += f" (stand-in: {task.who})"
     text += "".join(notes.mark(words_of(source)) for source in task.sources[:1])
-    figure = words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
+    figure = (
+        words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
+    )
     late = task.until < at
-    return (Cell(words.moment(task.at, year=at.year), "muted" if late else "due" if task.deadline else ""), Cell(task.tank), Cell(task.act), figure, Cell(text))
+    return (
+        Cell(words.moment(task.at, at=at), "muted" if late else "due" if task.deadline else ""),
+        Cell(task.tank),
+        Cell(task.act),
+        figure,
+        Cell(text),
+    )
 
 
 def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:
@@ -110,6 +156,18 @@ def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:
         for source in task.sources:
             key = source.split(",", 1)[0]
             who.append(f"{source}: {known[key].citation}" if key in known else source)
-        rows.append((Cell(words.moment(task.at, year=at.year)), Cell(task.act), Cell(task.reason or "—"), Cell("; ".join(who) or "—", "muted")))
-    columns = (Column("When", "id", lead=True), Column("Act", "id", lead=True), Column("Why then", "prose"), Column("Who says so", "prose"))
+        rows.append(
+            (
+                Cell(words.moment(task.at, at=at)),
+                Cell(task.act),
+                Cell(task.reason or "—"),
+                Cell("; ".join(who) or "—", "muted"),
+            )
+        )
+    columns = (
+        Column("When", "id", lead=True),
+        Column("Act", "id", lead=True),
+        Column("Why then", "prose"),
+        Column("Who says so", "prose"),
+    )
     return Table(title=f"{plan.batch.name} · working", columns=columns, rows=tuple(rows))

@@ -12,20 +12,24 @@ from pratique.room.resolve import Room
 from pratique.sheets.rows import Cell
 
 GALLONS = {"gal_us": "US gal", "gal_imp": "imp gal"}
+_SAME_YEAR = 300
+
 SHOWN_UNIT = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
 
 
-def moment(when: dt.datetime, *, year: int | None = None) -> str:
-    """`Wed 25 Nov 09:00`; the year is added where it is not `year`."""
-    text = when.strftime("%a %-d %b")
-    if year is not None and when.year != year:
-        text += f" {when.year}"
-    return f"{text} {when:%H:%M}"
+def moment(when: dt.datetime, *, at: dt.datetime | None = None) -> str:
+    """`Wed 25 Nov 09:00`; the year is added where it could be taken for another."""
+    return f"{day(when.date(), at=at)} {when:%H:%M}"
 
 
-def day(when: dt.date, *, year: int | None = None) -> str:
+def day(when: dt.date, *, at: dt.datetime | None = None) -> str:
+    """`Wed 25 Nov`, with the year where it lies more than ten months from `at`."""
     text = f"{when:%a} {when.day} {when:%b}"
-    return text if year is None or when.year == year else f"{text} {when.year}"
+    return f"{text} {when.year}" if at is not None and abs((when - at.date()).days) > _SAME_YEAR else text
+
+
+def calendar_day(when: dt.date) -> str:
+    return f"{when.day} {when:%b %Y}"
 
 
 def amount(figure: Figure | None, room: Room) -> str:
@@ -79,8 +83,12 @@ def citation(number: Sourced) -> str:
 def source_line(key: str, where: str, confidence: str) -> str:
     if key == "OWN":
         return f"the keeper's own value: {where}"
-    plain = {"COMMON": "common practice, no published source", "MEMORY": "from memory, unverified", "DERIVED": "derived here",
-             "TESTCHEM": "test chemistry, common practice"}
+    plain = {
+        "COMMON": "common practice, no published source",
+        "MEMORY": "from memory, unverified",
+        "DERIVED": "derived here",
+        "TESTCHEM": "test chemistry, common practice",
+    }
     name = plain.get(key, key)
     return f"{name}: {where} ({confidence})"
 

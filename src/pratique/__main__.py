@@ -1,0 +1,3 @@
+from pratique.cli.main import run
+
+run()

@@ -1,0 +1,156 @@
+"""Rules over the whole room, one small function each. Each yields problems; none stops the others."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterator
+
+from pratique.dosing.facts import Setting, interlocks_met
+from pratique.dosing.level import best_kit
+from pratique.dosing.product import active_of, claim_problems
+from pratique.problem import Problem
+from pratique.room.resolve import Room
+from pratique.room.values import treatment_for
+
+Rule = Callable[[Room, dt.datetime], Iterator[Problem]]
+
+
+def mixed_uses(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Tanks of different uses on one water: what is in one is in all."""
+    for water in room.waters.values():
+        uses = sorted({tank.use for tank in water.tanks})
+        if len(uses) > 1:
+            places = tuple(room.place((*tank.path, "use"), label=tank.use) for tank in water.tanks[:3])
+            yield Problem(
+                code="X601",
+                places=places,
+                message=f"`{water.name}` is shared by tanks used as {' and '.join(uses)}",
+                note="tanks on one sump share one water: a medicine, a parasite and a clock reach them all",
+                hint="give the quarantine tanks waters of their own, or change their use",
+            )
+
+
+def open_tops(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """A jumper in a tank without a lid."""
+    for animal in room.residents:
+        tank = room.tanks[animal.tank]
+        if animal.jumps and not tank.written.lid:
+            yield Problem(
+                code="X602",
+                severity="warning",
+                message=f"`{animal.label}` jumps, and `{tank.name}` has no lid on file",
+                places=(room.place((*animal.path, "species")), room.place(tank.path, key=True, label="no lid")),
+                source="COMMON, practice B42 (C)",
+                hint="cover it, then write `lid: yes`",
+            )
+
+
+def nominal_volumes(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Tanks whose size is only the label's: one problem for all of them."""
+    tanks = [tank for tank in room.tanks.values() if tank.written.volume.nominal is not None]
+    if tanks:
+        names = ", ".join(f"`{tank.name}`" for tank in tanks[:5]) + (
+            f" and {len(tanks) - 5} more" if len(tanks) > 5 else ""
+        )
+        yield Problem(
+            code="D447",
+            severity="warning",
+            message=f"the volume of {names} is only nominal, so a dose may be a quarter too strong",
+            places=tuple(room.place((*tank.path, "volume", "nominal"), key=True) for tank in tanks[:5]),
+            hint="pour the water in with a measured jug once, or give inside dimensions and the water's height",
+        )
+
+
+def labels(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Claims that their own strength contradicts, and bottles past their date."""
+    for name, product in room.written.shelf.items():
+        yield from claim_problems(room, active_of(room, name))
+        if product.expires is not None and product.expires.date < at.date():
+            yield Problem(
+                code="D433",
+                severity="warning",
+                message=f"`{name}` expired on {product.expires.date:%d %b %Y}",
+                places=(room.place(("shelf", name, "expires")),),
+                hint="replace it before it is needed; no dose is worked out from it",
+            )
+
+
+def blind_copper(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Copper on the shelf that no kit on file can measure."""
+    for name, product in room.written.shelf.items():
+        if product.active == "copper" and product.form is not None and best_kit(room, product.form) is None:
+            yield Problem(
+                code="D409",
+                severity="warning",
+                message=f"no kit on file can measure the {product.form} copper of `{name}`",
+                places=(room.place(("shelf", name, "form")),),
+                source="TESTCHEM, treatments 4, kit (D)",
+                hint="write the kit under `kits:` with `forms`; without one no copper is dosed",
+            )
+
+
+def held_medicines(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """What is said to be in a water now, against who and what is in it."""
+    for water in room.waters.values():
+        for holds in water.conditions.holds:
+            animals = room.residents_by_water.get(water.name, ())
+            setting = Setting(
+                room=room,
+                treatment=treatment_for(room, holds.treatment),
+                water=water,
+                animals=animals,
+                at=at,
+                temperature=water.conditions.temperature.value if water.conditions.temperature else None,
+                oxygen=water.conditions.oxygen.value if water.conditions.oxygen else None,
+            )
+            yield from interlocks_met(setting)
+
+
+def nowhere_to_go(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """A display and nothing to quarantine in."""
+    if not any(tank.use != "display" for tank in room.tanks.values()):
+        place = room.place(("tanks",), key=True)
+        yield Problem(
+            code="S510",
+            severity="warning",
+            message="there is no tank but the display",
+            places=(place,),
+            note="the commonest way in for a parasite is a fish that had nowhere else to go",
+            hint="add a tank with `use: ward`; a bare tub with a heater and an air stone serves",
+        )
+
+
+def own_values(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Own values that leave what the sources call safe; the ordinary ones are only shown on the pages."""
+    for name in room.overrides:
+        record, _, number = name.partition(".")
+        if number != "target" or not record.startswith("copper-"):
+            continue
+        treatment = treatment_for(room, record)
+        target, floor, ceiling = (treatment.needed(key) for key in ("target", "floor", "ceiling"))
+        if not floor.value <= target.value <= ceiling.value:
+            yield Problem(
+                code="K301",
+                message=f"your own target {target.value:g} mg/L for {record} is outside "
+                f"{floor.value:g} to {ceiling.value:g} mg/L",
+                places=(room.place(("values", name)),),
+                source=f"{ceiling.source}, {ceiling.where} ({ceiling.confidence})",
+                hint="choose a level inside the band, or another form of copper",
+            )
+
+
+RULES: tuple[Rule, ...] = (
+    mixed_uses,
+    open_tops,
+    nominal_volumes,
+    labels,
+    blind_copper,
+    held_medicines,
+    nowhere_to_go,
+    own_values,
+)
+
+
+def check_room(room: Room, at: dt.datetime) -> list[Problem]:
+    """Every rule over the room."""
+    return [problem for rule in RULES for problem in rule(room, at)]

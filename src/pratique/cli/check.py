@@ -1,0 +1,28 @@
+"""`pratique check`: is the file sound, and is the room safe?"""
+
+from __future__ import annotations
+
+import click
+
+from pratique.cli.session import Session, shared_options
+
+
+@click.command("check")
+@shared_options
+def command(room_path: str | None, log_path: str | None, at_text: str | None, as_json: bool) -> None:
+    """Is my file sound, and is the room safe?"""
+    from pratique.checks.rules import check_room
+    from pratique.schedule.plan import make_plan
+
+    session = Session("check", room_path, at_text, as_json)
+    room = session.need_room("nothing was worked out")
+    found = [*session.problems, *check_room(room, session.at), *make_plan(room).problems]
+    session.problems = list(dict.fromkeys(found))
+    errors = sum(problem.is_error for problem in session.problems)
+    warnings = len(session.problems) - errors
+
+    from pratique.sheets.check import check_sheet
+
+    session.answer(
+        lambda: check_sheet(room, session.at, errors, warnings), lambda: {"errors": errors, "warnings": warnings}
+    )

@@ -1,0 +1,83 @@
+"""The command group. A command's module is imported when it is called, not before."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import NoReturn
+
+import click
+
+from pratique import VERSION
+
+COMMANDS = {
+    "start": "how do I begin? writes a commented room file",
+    "check": "is my file sound, and is the room safe?",
+    "plan": "what happens to this arrival, when and where, and when may it go?",
+    "day": "what do I do in the room today?",
+    "dose": "how much of what, in which steps?",
+    "dip": "the bath or dip sheet for one animal",
+    "why": "the long page behind a code, a figure or a source",
+}
+"""Name to summary; kept here so that `--help` loads no command."""
+
+
+class LazyGroup(click.Group):
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"pratique.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            from pratique.problem import near_names
+
+            near = near_names(args[0], COMMANDS)
+            hint = f"; did you mean `{near[0]}`?" if near else "; known: " + ", ".join(COMMANDS)
+            raise click.UsageError(f"unknown command `{args[0][:40]}`{hint}", ctx)
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(VERSION, message="pratique %(version)s")
+def cli() -> None:
+    """Plans quarantine and treatment of marine fish from a room file: what to do, when, in which tank, with how much.
+
+    \b
+    Begin:   pratique start, then pratique check
+    Daily:   pratique day
+    Arrival: pratique plan
+    """
+
+
+def run() -> NoReturn:
+    """The entry point. Exit status: 0 answered, 1 errors or a refusal, 2 wrong command line, 3 a bug here."""
+    try:
+        cli.main(standalone_mode=True)
+    except Exception:
+        _report_bug()
+        sys.exit(3)
+    sys.exit(0)
+
+
+def _report_bug() -> None:
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile("w", prefix="pratique-", suffix=".txt", delete=False, encoding="utf-8") as file:
+        traceback.print_exc(file=file)
+    click.echo(
+        f"error: this is a bug in pratique, not in your file; no answer was given. The details are in {file.name}",
+        err=True,
+    )

@@ -1,0 +1,145 @@
+"""What every command shares: the room, the moment, and one way of answering on screen or as JSON."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, NoReturn, TypeVar
+
+import click
+
+from pratique.problem import Problem, Refusal, near_names
+from pratique.room.load import load_room
+from pratique.room.resolve import LocalTimeError, Room, absolute
+from pratique.room.times import read_when
+from pratique.room.wrong import Wrong
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def shared_options(function: F) -> F:
+    """--room, --log, --at, --json: accepted by every command that answers a question."""
+    options = [
+        click.option(
+            "--room", "room_path", metavar="FILE", help="The room file. Else PRATIQUE_ROOM, else fishroom.yaml here."
+        ),
+        click.option("--log", "log_path", metavar="FILE", help="The log. Else beside the room file, .log.jsonl."),
+        click.option(
+            "--at", "at_text", metavar="WHEN", help="The moment to answer for, such as 2027-03-05T18:00. Else now."
+        ),
+        click.option("--json", "as_json", is_flag=True, help="One JSON object instead of a page."),
+    ]
+    for option in reversed(options):
+        function = option(function)
+    return function
+
+
+class Session:
+    """One call of one command. Problems gather here and are shown once, at the end."""
+
+    def __init__(self, command: str, room_path: str | None, at_text: str | None, as_json: bool) -> None:
+        self.command, self.as_json = command, as_json
+        self.path = Path(room_path or os.environ.get("PRATIQUE_ROOM") or "fishroom.yaml")
+        self.problems: list[Problem] = []
+        self.cautions: list[Any] = []
+        room, problems = load_room(self.path)
+        self.problems += problems
+        self._room = room
+        self.at = self._moment(at_text, room)
+
+    @property
+    def room(self) -> Room:
+        if self._room is None:
+            raise RuntimeError("the room is not sound; call `need_room` first")
+        return self._room
+
+    def need_room(self, what: str) -> Room:
+        """The room, or the end of the program with every problem of the file; `what` was not done."""
+        if self._room is None:
+            self.stop(what)
+        return self._room
+
+    def _moment(self, text: str | None, room: Room | None) -> dt.datetime:
+        zone: dt.tzinfo = room.zone if room is not None else dt.UTC
+        if text is None:
+            return dt.datetime.now(zone).replace(second=0, microsecond=0)
+        try:
+            when = read_when(text)
+            return (
+                absolute(when, room.zone)
+                if room is not None
+                else dt.datetime.combine(when.date, when.time or dt.time(0), tzinfo=dt.UTC)
+            )
+        except (Wrong, LocalTimeError) as error:
+            raise click.BadParameter(f"{error.message}; {error.hint}", param_hint="--at") from None
+
+    def stop(self, what: str) -> NoReturn:
+        """No answer: the file has errors."""
+        self._show_problems(what)
+        if self.as_json:
+            self._print_json(None, None)
+        sys.exit(1)
+
+    def refuse(self, refusal: Refusal, what: str) -> NoReturn:
+        """No number: every reason, the first leading."""
+        seen = set(self.problems)
+        self.problems += [problem for problem in refusal.problems if problem not in seen]
+        self._show_problems(what)
+        if self.as_json:
+            self._print_json(refusal, None)
+        sys.exit(1)
+
+    def answer(self, sheet: Callable[[], Any], result: Callable[[], Any]) -> NoReturn:
+        """The page or the object; exit 1 where an error stands beside it."""
+        if self.as_json:
+            self._print_json(None, result())
+        else:
+            from pratique.render.terminal import print_sheet
+
+            print_sheet(sheet())
+        self._show_problems("what could be answered stands above" if self._errors() else "")
+        sys.exit(1 if self._errors() else 0)
+
+    def _errors(self) -> bool:
+        return any(problem.is_error for problem in self.problems)
+
+    def _show_problems(self, what: str) -> None:
+        if self.as_json or not self.problems:
+            return
+        from pratique.render.problems import render_problems
+
+        sys.stdout.flush()
+        unicode = (sys.stderr.encoding or "ascii").lower().replace("-", "").startswith("utf")
+        click.echo(render_problems(self.problems, unicode=unicode, file_word=self.path.name, not_done=what), err=True)
+
+    def _print_json(self, refusal: Refusal | None, result: Any) -> None:
+        from pratique.export.json import dump_answer
+
+        click.echo(
+            dump_answer(
+                command=self.command,
+                at=self.at,
+                room=self._room,
+                path=self.path,
+                problems=self.problems,
+                cautions=self.cautions,
+                refusal=refusal,
+                result=result,
+            )
+        )
+
+
+def choose(name: str, known: Iterable[str], what: str, param: str) -> str:
+    """`name` where it is known; else the end, with near names (exit 2)."""
+    names = list(known)
+    if name in names:
+        return name
+    folded = [candidate for candidate in names if candidate.lower() == name.lower()]
+    if len(folded) == 1:
+        return folded[0]
+    near = near_names(name, names)
+    hint = "did you mean " + " or ".join(f"`{n}`" for n in near) + "?" if near else "known: " + ", ".join(names[:20])
+    raise click.BadParameter(f"unknown {what} `{name[:60]}`; {hint}", param_hint=param)

@@ -1,0 +1,57 @@
+"""`pratique start`: a commented room file to begin from. Never overwrites."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import sys
+from importlib import resources
+from pathlib import Path
+from typing import NoReturn
+
+import click
+
+ANCHOR = {"demo": dt.date(2027, 3, 8), "first": dt.date(2027, 3, 5)}
+"""The day each template is written around: of the demo the fourth day, with its first transfer."""
+
+
+@click.command("start")
+@click.argument("file", default="fishroom.yaml", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--demo", is_flag=True, help="A whole invented room instead, its first batch arriving today.")
+def command(file: Path, demo: bool) -> None:
+    """Write a commented room file to begin from: one tank and one fish, or with --demo a whole room."""
+    text = template("demo" if demo else "first")
+    today = dt.datetime.now(dt.UTC).astimezone().date()
+    text = moved(text, ANCHOR["demo"], today) if demo else moved(text, ANCHOR["first"], today + dt.timedelta(days=7))
+    try:
+        with file.open("x", encoding="utf-8") as out:
+            out.write(text)
+    except FileExistsError:
+        _stop(f"`{file}` is already there, and nothing was written", "name another file: `pratique start other.yaml`")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        _stop(f"`{file}` cannot be written: {reason}", "name a file in a folder that is yours")
+    room = "" if str(file) == "fishroom.yaml" else f" --room {file}"
+    click.echo(f"wrote {file}: a file to read and change. Then:\n  pratique check{room}\n  pratique plan{room}")
+
+
+def _stop(message: str, hint: str) -> NoReturn:
+    from pratique.problem import Problem
+    from pratique.render.problems import render_problems
+
+    click.echo(render_problems([Problem(code="F127", message=message, hint=hint)]), err=True)
+    sys.exit(1)
+
+
+def template(name: str) -> str:
+    return (resources.files("pratique.room") / "templates" / f"{name}.yaml").read_text("utf-8")
+
+
+def moved(text: str, anchor: dt.date, to: dt.date) -> str:
+    """Every date of the template, moved so that `anchor` falls on `to`."""
+    shift = to - anchor
+
+    def move(found: re.Match[str]) -> str:
+        return (dt.date.fromisoformat(found[0]) + shift).isoformat()
+
+    return re.sub(r"\b20\d\d-\d\d-\d\d(?!\d)", move, text)

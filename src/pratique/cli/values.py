@@ -1,0 +1,43 @@
+"""Quantities typed on the command line, read as strictly as those in the file."""
+
+from __future__ import annotations
+
+import click
+
+from pratique.quantity import Measure, QuantityError, parse_measure, parse_number
+
+
+def read_level(text: str | None, dimension: str, option: str) -> Measure | None:
+    if text is None:
+        return None
+    try:
+        found = parse_measure(text, dimension)
+    except QuantityError as error:
+        raise click.BadParameter(f"`{error.text}` {error.detail}; {error.hint}", param_hint=option) from None
+    if found.value < 0:
+        raise click.BadParameter(f"`{text}` is negative", param_hint=option)
+    return found
+
+
+def read_change_option(text: str | None) -> tuple[Measure | None, float | None]:
+    """Litres, or a share from 0 to 1."""
+    if text is None:
+        return None, None
+    if text.strip().endswith("%"):
+        try:
+            return None, parse_number(text.strip()[:-1].strip()) / 100
+        except QuantityError as error:
+            raise click.BadParameter(f"`{error.text}` {error.detail}; {error.hint}", param_hint="--change") from None
+    return read_level(text, "volume", "--change"), None
+
+
+def read_off(text: str | None) -> frozenset[str]:
+    from pratique.dosing.facts import EQUIPMENT
+
+    words = [word.strip() for word in (text or "").split(",") if word.strip()]
+    for word in words:
+        if word not in EQUIPMENT:
+            raise click.BadParameter(
+                f"`{word}` is not equipment that is switched off; known: {', '.join(EQUIPMENT)}", param_hint="--off"
+            )
+    return frozenset(words)

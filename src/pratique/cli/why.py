@@ -1,0 +1,39 @@
+"""`pratique why`: the long page behind a code, a figure or a source."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+
+@click.command("why")
+@click.argument("word", nargs=-1, required=True)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object instead of a page.")
+def command(word: tuple[str, ...], as_json: bool) -> None:
+    """The long page behind WORD.
+
+    WORD is a code (D404), a treatment, a figure (copper-ionic.target), an agent, a sign, a regimen or a source.
+    """
+    from pratique.problem import near_names
+    from pratique.sheets.why import known_words, why_sheet
+
+    text = " ".join(word)
+    sheet = why_sheet(text)
+    if sheet is None:
+        near = near_names(text, known_words())
+        hint = (
+            "did you mean " + " or ".join(f"`{name}`" for name in near) + "?"
+            if near
+            else "try a code such as D404, a treatment such as copper-ionic, a source such as COL85"
+        )
+        raise click.BadParameter(f"nothing here is called `{text[:60]}`; {hint}", param_hint="WORD")
+    if as_json:
+        from pratique.export.json import sheet_json
+
+        click.echo(sheet_json("why", sheet))
+    else:
+        from pratique.render.terminal import print_sheet
+
+        print_sheet(sheet)
+    sys.exit(0)

@@ -1,0 +1,226 @@
+"""The answer as one JSON object. Keys are a contract; numbers are canonical whatever the screen shows."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from pratique import VERSION
+from pratique.dosing.dose import Addition, Dose
+from pratique.figure import Figure, Step
+from pratique.knowledge.model import Sourced, Statement
+from pratique.problem import Problem, Refusal
+from pratique.room.resolve import Room
+from pratique.schedule.calendar import Calendar
+from pratique.schedule.day import routine_tasks
+from pratique.schedule.model import BatchPlan, Plan, Stage, Task
+from pratique.sheets.rows import Lines, Sheet, Table
+
+
+def dump_answer(
+    *,
+    command: str,
+    at: dt.datetime,
+    room: Room | None,
+    path: Path,
+    problems: Iterable[Problem],
+    cautions: Iterable[Statement],
+    refusal: Refusal | None,
+    result: Any,
+) -> str:
+    first = refusal.first if refusal is not None else None
+    return json.dumps(
+        {
+            "pratique": VERSION,
+            "command": command,
+            "at": at.isoformat(),
+            "room": room.name if room is not None else str(path),
+            "problems": [problem_json(problem) for problem in problems],
+            "cautions": [caution.text for caution in cautions],
+            "refusal": {"code": first.code, "message": first.message, "hint": first.hint}
+            if first is not None
+            else None,
+            "result": result,
+        },
+        ensure_ascii=False,
+        indent=2,
+    )
+
+
+def problem_json(problem: Problem) -> dict[str, Any]:
+    place = problem.place
+    return {
+        "code": problem.code,
+        "severity": problem.severity,
+        "message": problem.message,
+        "file": place.file if place else None,
+        "line": place.line if place else None,
+        "column": place.column if place else None,
+        "hint": problem.hint,
+        "note": problem.note,
+        "source": problem.source,
+    }
+
+
+def number(value: float) -> float:
+    """Nine figures: more than any measurement has, and free of the last bits of binary arithmetic."""
+    return float(f"{value:.9g}")
+
+
+def quantity(figure: Figure | None) -> dict[str, Any] | None:
+    if figure is None:
+        return None
+    found: dict[str, Any] = {"value": number(figure.value), "unit": figure.unit}
+    if not figure.is_exact:
+        found.update(low=number(figure.low), high=number(figure.high))
+    return found
+
+
+def source_json(source: Sourced) -> dict[str, Any]:
+    return {"key": source.source, "where": source.where, "confidence": source.confidence}
+
+
+def step_json(step: Step) -> dict[str, str]:
+    return {"label": step.label, "expression": step.expression, "result": step.result, "source": step.source}
+
+
+def addition_json(addition: Addition) -> dict[str, Any]:
+    return {
+        "at": addition.at.isoformat(),
+        "add": quantity(addition.add),
+        "after": quantity(addition.after),
+        "waits_for": addition.waits_for,
+    }
+
+
+def dose_json(dose: Dose) -> dict[str, Any]:
+    change = dose.change
+    return {
+        "tank": dose.tank,
+        "treatment": dose.treatment.id,
+        "form": dose.treatment.form or None,
+        "product": dose.product,
+        "water": quantity(dose.water),
+        "before": quantity(dose.before),
+        "target": quantity(dose.target),
+        "band": {"low": number(dose.band.low), "high": number(dose.band.high), "unit": dose.band.unit},
+        "active": quantity(dose.active),
+        "add": quantity(dose.add),
+        "after": quantity(dose.after),
+        "steps": [addition_json(step) for step in dose.steps],
+        "change": None
+        if change is None
+        else {
+            "purpose": change.purpose,
+            "volume": {"value": number(change.volume), "unit": "L"},
+            "count": change.count,
+            "add": quantity(change.add),
+            "after": {"value": number(change.after), "unit": dose.target.unit},
+        },
+        "notes": list(dose.notes),
+        "working": [step_json(step) for step in dose.working],
+        "sources": [source_json(source) for source in dose.sources],
+    }
+
+
+def task_json(task: Task) -> dict[str, Any]:
+    return {
+        "id": task.id,
+        "at": task.at.isoformat(),
+        "until": task.until.isoformat(),
+        "tank": task.tank,
+        "batch": task.batch or None,
+        "act": task.act,
+        "text": task.text,
+        "amount": quantity(task.amount),
+        "sources": list(task.sources),
+        "deadline": task.deadline,
+        "who": task.who or None,
+        "refused": task.refused or None,
+    }
+
+
+def stage_json(stage: Stage) -> dict[str, Any]:
+    return {
+        "name": stage.name,
+        "tank": stage.tank,
+        "tanks": list(stage.tanks),
+        "treatment": stage.treatment,
+        "start": stage.start.isoformat(),
+        "end": stage.end.isoformat(),
+        "clock": stage.clock,
+        "sources": list(stage.sources),
+    }
+
+
+def plan_json(room: Room, plan: Plan, only: str | None) -> dict[str, Any]:
+    calendar = Calendar(room)
+    return {
+        "batches": [_batch_json(batch, calendar) for batch in plan.batches if only is None or batch.batch.name == only]
+    }
+
+
+def _batch_json(batch: BatchPlan, calendar: Calendar) -> dict[str, Any]:
+    tasks = list(batch.tasks)
+    if batch.stages:
+        days = (batch.stages[-1].end.date() - batch.stages[0].start.date()).days
+        for offset in range(days + 1):
+            tasks += routine_tasks(batch, calendar, batch.stages[0].start.date() + dt.timedelta(days=offset))
+    tasks.sort(key=lambda task: (task.at, task.until, task.id))
+    release = batch.release
+    return {
+        "batch": batch.batch.name,
+        "regimen": batch.regimen.id,
+        "chosen_by": batch.chosen_by,
+        "why": list(batch.why),
+        "misses": list(batch.misses),
+        "stages": [stage_json(stage) for stage in batch.stages],
+        "tasks": [task_json(task) for task in tasks],
+        "release": None
+        if release is None
+        else {
+            "earliest": release.earliest.isoformat(),
+            "into": release.into or None,
+            "conditions": list(release.conditions),
+        },
+    }
+
+
+def day_json(days: Iterable[tuple[dt.date, tuple[Task, ...]]]) -> dict[str, Any]:
+    return {"days": [{"date": date.isoformat(), "tasks": [task_json(task) for task in tasks]} for date, tasks in days]}
+
+
+def sheet_json(command: str, sheet: Sheet) -> str:
+    """A page of text as data, for commands that answer with one: titles, rows by column, sentences."""
+    parts: list[dict[str, Any]] = []
+    for part in sheet.parts:
+        if isinstance(part, Table):
+            heads = [column.head.lower() for column in part.columns]
+            parts.append(
+                {
+                    "title": part.title,
+                    "rows": [dict(zip(heads, (cell.text for cell in row), strict=True)) for row in part.rows],
+                }
+            )
+        elif isinstance(part, Lines):
+            parts.append({"title": part.title, "lines": [cell.text for cell in part.lines]})
+        else:
+            parts.append({"title": part.title, "facts": {label: cell.text for label, cell in part.pairs}})
+    now = dt.datetime.now(dt.UTC).replace(microsecond=0).isoformat()
+    return json.dumps(
+        {
+            "pratique": VERSION,
+            "command": command,
+            "at": now,
+            "room": None,
+            "problems": [],
+            "cautions": [],
+            "refusal": None,
+            "result": {"title": sheet.title, "parts": parts},
+        },
+        ensure_ascii=False,
+        indent=2,
+    )

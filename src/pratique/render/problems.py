@@ -1,0 +1,143 @@
+"""Problems as a keeper reads them: the sentence, the place, the keeper's own line, then what to do."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from pratique.problem import Place, Problem
+from pratique.render.measure import text_width
+from pratique.render.signs import clean_text, to_ascii
+
+_LONGEST_LINE = 200
+_BEFORE, _WINDOW = 40, 120
+_LEAST_GUTTER = 2
+_FOLDED_FROM = 3
+_MOST_LISTED = 20
+_QUOTED = re.compile("`[^`]*`")
+
+Fix = Callable[[str], str]
+
+
+def render_problems(
+    problems: Iterable[Problem], *, unicode: bool = True, file_word: str = "", outcome: str = ""
+) -> str:
+    """All of them in the order given, one kind in many places folded, and the summary last.
+
+    `file_word` names the file in the summary (empty: the places say it); `outcome` is the last clause of
+    the summary, such as `nothing was worked out`.
+    """
+    found = list(problems)
+    if not found:
+        return ""
+    folded = fold_problems(found)
+    blocks = [render_problem(problem, unicode=unicode) for problem in folded]
+    summary = _fix(unicode)(_summary(folded, file_word) + (f"; {outcome}" if outcome else ""))
+    return "\n".join([*blocks, summary]) + "\n"
+
+
+def render_problem(problem: Problem, *, unicode: bool = True) -> str:
+    """One problem. Up to two places are shown with the keeper's lines, more as a list."""
+    fix = _fix(unicode)
+    places = problem.places
+    numbers = [len(str(place.line)) for place in places]
+    gutter = max(_LEAST_GUTTER, *numbers) if numbers else _LEAST_GUTTER
+    bar = " " * (gutter + 1) + "|"
+    lines = [f"{problem.severity}[{problem.code}]: {fix(problem.message)}"]
+    if len(places) >= _FOLDED_FROM:
+        lines += _listed(places, gutter, fix)
+    else:
+        for place, arrow, sign in zip(places, ("-->", ":::"), "^-", strict=False):
+            lines.append(f"{' ' * gutter}{arrow} {_spot(place, fix)}")
+            lines += _excerpt(place, sign, gutter, bar, fix)
+            lines += [bar] if place is not places[-1] else []
+    said = [("note", problem.note), ("source", problem.source), ("hint", problem.hint)]
+    remarks = [f"{' ' * (gutter + 1)}= {kind}: {fix(text)}" for kind, text in said if text]
+    if places and remarks:
+        lines.append(bar)
+    return "\n".join([*lines, *remarks]) + "\n"
+
+
+def fold_problems(problems: Sequence[Problem]) -> list[Problem]:
+    """Where three or more differ only in place and in the keeper's word, one problem with all their places."""
+    kinds: dict[tuple[str, ...], list[Problem]] = {}
+    for problem in problems:
+        kinds.setdefault(_kind(problem), []).append(problem)
+    folded = []
+    for problem in problems:
+        alike = kinds[_kind(problem)]
+        if len(problem.places) != 1 or len(alike) < _FOLDED_FROM:
+            folded.append(problem)
+        elif problem is alike[0]:
+            folded.append(_merged(alike))
+    return folded
+
+
+def _kind(problem: Problem) -> tuple[str, ...]:
+    pattern = _QUOTED.sub("``", problem.message)
+    places = str(len(problem.places))
+    return problem.severity, problem.code, pattern, problem.note, problem.source, problem.hint, places
+
+
+def _merged(alike: list[Problem]) -> Problem:
+    first = alike[0]
+    words = [_QUOTED.findall(problem.message) for problem in alike]
+    differing = [index for index, column in enumerate(zip(*words, strict=True)) if len(set(column)) > 1]
+    places = tuple(
+        replace(problem.places[0], label=", ".join(said[index][1:-1] for index in differing))
+        for problem, said in zip(alike, words, strict=True)
+    )
+    more = f"and {len(alike) - 1} more like it" if differing else f"in {len(alike)} places"
+    return replace(first, message=f"{first.message}, {more}", places=places)
+
+
+def _fix(unicode: bool) -> Fix:
+    return clean_text if unicode else lambda text: to_ascii(clean_text(text))
+
+
+def _spot(place: Place, fix: Fix) -> str:
+    return f"{fix(place.file)}:{place.line}:{place.column}"
+
+
+def _listed(places: Sequence[Place], gutter: int, fix: Fix) -> list[str]:
+    shown = places[:_MOST_LISTED]
+    lines = [f"{' ' * gutter}--> {_spot(place, fix)}  {fix(place.label)}".rstrip() for place in shown]
+    if len(places) > len(shown):
+        lines.append(f"{' ' * gutter}    and {len(places) - len(shown)} more places")
+    return lines
+
+
+def _excerpt(place: Place, sign: str, gutter: int, bar: str, fix: Fix) -> list[str]:
+    """The keeper's own line, cut where it is long, and carets under the wrong part."""
+    if not place.text.strip():
+        return []
+    start = place.column - 1
+    end = start + place.width
+    before, wrong, after = place.text[:start], place.text[start:end], place.text[end:].rstrip()
+    if len(place.text) > _LONGEST_LINE:
+        before = before if len(before) <= _BEFORE else "…" + before[-_BEFORE:]
+        room = _WINDOW - len(before)
+        wrong, after = _cut(wrong, room), _cut(after, max(room - len(wrong), 0))
+    before, wrong, after = (fix(part.replace("\t", "    ")) for part in (before, wrong, after))
+    carets = " " * text_width(before) + sign * max(text_width(wrong), 1)
+    label = f" {fix(place.label)}" if place.label else ""
+    return [bar, f"{place.line:>{gutter}} | {before}{wrong}{after}".rstrip(), f"{bar} {carets}{label}"]
+
+
+def _cut(text: str, room: int) -> str:
+    return text if len(text) <= room else text[:room] + "…"
+
+
+def _summary(problems: Sequence[Problem], file_word: str) -> str:
+    counts = []
+    for severity in ("error", "warning"):
+        count = sum(problem.severity == severity for problem in problems)
+        if count:
+            counts.append(f"{count} {severity}{'s' if count != 1 else ''}")
+    files = {problem.places[0].file for problem in problems if problem.places}
+    where = file_word or (files.pop() if len(files) == 1 else "")
+    places = sum(len(problem.places) if len(problem.places) >= _FOLDED_FROM else 1 for problem in problems)
+    if places > len(problems):
+        return f"{', '.join(counts)}, in {places} places" + (f" of {where}" if where else "")
+    return ", ".join(counts) + (f" in {where}" if where else "")

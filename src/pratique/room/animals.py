@@ -1,0 +1,97 @@
+"""Animals looked up, and batches with the moment they arrive."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+
+from pratique.knowledge import store
+from pratique.room import model
+from pratique.room.document import Path_
+from pratique.room.findings import Findings
+from pratique.room.known import Kind, check_signs, check_treatment, look_up_species
+from pratique.room.things import Animal, Batch, Tank
+from pratique.room.times import settled
+
+
+class Animals:
+    """Looks up each kind of animal once, but reports each place in which an unknown one stands."""
+
+    def __init__(self, findings: Findings) -> None:
+        self._findings = findings
+        self._kinds: dict[tuple[str, str | None], Kind] = {}
+
+    def residents(self, tanks: Mapping[str, Tank]) -> Iterator[Animal]:
+        findings = self._findings
+        for index, written in enumerate(findings.written.animals):
+            path: Path_ = ("animals", index)
+            findings.check_name(written.tank, tanks, "tank", (*path, "tank"), section="tanks")
+            findings.moment(written.since, (*path, "since"))
+            animal = self._animal(written, path, tank=written.tank)
+            if animal is not None:
+                yield animal
+
+    def batches(self, tanks: Mapping[str, Tank]) -> Iterator[Batch]:
+        for name, written in self._findings.written.batches.items():
+            path: Path_ = ("batches", name)
+            self._check_batch(written, tanks, path)
+            arrives = self._arrival(written, path)
+            animals = tuple(
+                animal
+                for index, one in enumerate(written.animals)
+                if (animal := self._animal(one, (*path, "animals", index))) is not None
+            )
+            if arrives is not None:
+                signs = dict.fromkeys([*written.signs, *(sign for animal in animals for sign in animal.signs)])
+                yield Batch(
+                    name=name,
+                    written=written,
+                    arrives=arrives,
+                    animals=animals,
+                    signs=tuple(signs),
+                    path=path,
+                )
+
+    def _check_batch(self, written: model.Batch, tanks: Mapping[str, Tank], path: Path_) -> None:
+        findings = self._findings
+        check_signs(findings, written.signs, (*path, "signs"))
+        if written.into is not None:
+            findings.check_name(written.into, tanks, "tank", (*path, "into"), section="tanks")
+        if written.regimen is not None:
+            titles = {name: record.title for name, record in store.regimens().items()}
+            known = {**titles, **{name: own.title for name, own in findings.written.regimens.items()}}
+            place: Path_ = (*path, "regimen")
+            findings.check_name(written.regimen, known, "regimen", place, section="regimens", titles=known)
+        if written.treatment is not None:
+            check_treatment(findings, written.treatment, (*path, "treatment"))
+
+    def _arrival(self, written: model.Batch, path: Path_) -> dt.datetime | None:
+        """A date without a time is the beginning of that day's last working hours."""
+        findings = self._findings
+        arrives = findings.moment(written.arrives, (*path, "arrives"))
+        if arrives is None or written.arrives.time is not None:
+            return arrives
+        start = findings.written.room.hours[-1].start
+        return settled(dt.datetime.combine(written.arrives.date, start, tzinfo=findings.zone))
+
+    def _animal(self, written: model.Animal, path: Path_, tank: str = "") -> Animal | None:
+        check_signs(self._findings, written.signs, (*path, "signs"))
+        key = (written.species.lower(), written.group)
+        kind = self._kinds.get(key) or look_up_species(self._findings, written, path)
+        if kind is None:
+            return None
+        self._kinds[key] = kind
+        scientific, group, jumps = kind
+        return Animal(
+            label=written.name or written.species,
+            scientific=scientific,
+            group=group,
+            count=written.count,
+            size=written.size,
+            signs=written.signs,
+            jumps=jumps,
+            path=path,
+            name=written.name or "",
+            tank=tank,
+            scaleless=written.scaleless,
+        )

@@ -1,0 +1,75 @@
+"""What a sound file was read as: each water with its net volume and who is in it. A misreading shows here."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from pratique.room.resolve import Room, Water
+from pratique.sheets import words
+from pratique.sheets.rows import EMPTY, Cell, Column, Sheet, Table
+from pratique.water.salinity import grams_per_kg
+from pratique.water.volume import net_volume
+
+
+def check_sheet(room: Room, at: dt.datetime, errors: int, warnings: int) -> Sheet:
+    rows = tuple(_water_row(room, water) for water in room.waters.values())
+    columns = (
+        Column("Water", "id", lead=True),
+        Column("Tanks", "text"),
+        Column("Net volume", "number"),
+        Column("At the worst", "number"),
+        Column("Salinity", "number"),
+        Column("Temp.", "number"),
+        Column("In it", "prose"),
+    )
+    verdict = "no errors" if not errors else words.plural(errors, "error")
+    title = f"Check · {room.name} · {verdict}, {words.plural(warnings, 'warning')}"
+    heads = sum(animal.count for animal in room.residents)
+    counts = (
+        words.plural(len(room.tanks), "tank"),
+        words.plural(heads, "resident"),
+        words.plural(len(room.batches), "batch", "batches"),
+    )
+    total = ", ".join(counts)
+    tables = [Table(title=f"What was read · {total}", columns=columns, rows=rows)]
+    if room.written.shelf:
+        tables.append(_shelf(room))
+    return Sheet(title=title, parts=tuple(tables), next="pratique plan" if room.batches and not errors else "")
+
+
+def _water_row(room: Room, water: Water) -> tuple[Cell, ...]:
+    net = net_volume(water)
+    conditions = water.conditions
+    animals = ", ".join(f"{animal.count} {animal.label}" for animal in room.residents_by_water.get(water.name, ()))
+    tanks = ", ".join(f"{tank.name} ({tank.use})" for tank in water.tanks)
+    spread = words.spread(net.figure) + (" nominal" if net.nominal else "")
+    return (
+        Cell(water.name),
+        Cell(tanks),
+        Cell(words.volume(net.figure.value, room)),
+        Cell(f"{spread} L" if spread else "—", "warning" if net.nominal else "muted"),
+        Cell(f"{grams_per_kg(conditions.salinity):.1f} g/kg") if conditions.salinity else EMPTY,
+        Cell(words.temperature(conditions.temperature.value, room)) if conditions.temperature else EMPTY,
+        Cell(animals) if animals else EMPTY,
+    )
+
+
+def _shelf(room: Room) -> Table:
+    rows = tuple(
+        (
+            Cell(name),
+            Cell(f"{product.active}{', ' + product.form if product.form else ''}"),
+            Cell(product.strength.text),
+            Cell(product.left.text) if product.left else EMPTY,
+            Cell(words.calendar_day(product.expires.date)) if product.expires else EMPTY,
+        )
+        for name, product in room.written.shelf.items()
+    )
+    columns = (
+        Column("Product", "id", lead=True),
+        Column("Active", "id"),
+        Column("Strength", "id"),
+        Column("Left", "number"),
+        Column("Expires", "id"),
+    )
+    return Table(title="The shelf", columns=columns, rows=rows)
