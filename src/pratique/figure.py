@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from pratique.quantity import Measure
@@ -34,31 +35,46 @@ class Figure:
     def of(cls, measure: Measure) -> Figure:
         return cls(value=measure.value, unit=measure.unit, low=measure.low, high=measure.high)
 
+    @classmethod
+    def around(cls, value: float, unit: str, *ends: float) -> Figure:
+        """The value with the least and the most of `ends`; never an end on the wrong side of it.
+
+        >>> Figure.around(2.0, "mg/L", 2.5, 1.5).low
+        1.5
+        """
+        return cls(value=value, unit=unit, low=min(value, *ends), high=max(value, *ends))
+
     @property
     def is_exact(self) -> bool:
         return self.low == self.high
 
     def times(self, factor: float, unit: str | None = None) -> Figure:
+        """Value and ends times a factor of zero or more."""
         return Figure(value=self.value * factor, unit=unit or self.unit, low=self.low * factor, high=self.high * factor)
+
+    def plus(self, other: Figure) -> Figure:
+        """The sum of two figures of one unit, their errors at their worst together."""
+        return Figure(
+            value=self.value + other.value, unit=self.unit, low=self.low + other.low, high=self.high + other.high
+        )
+
+
+NOTHING = 5e-10
+"""Below this a figure is what rounding left of a zero: no unit used here can be read so finely."""
 
 
 def digits(value: float) -> str:
-    """Three figures, never an exponent, no trailing noise: 0.175, 12.4, 620.
+    """Three figures, or all those before the point; never an exponent. A printed zero is a zero.
 
-    >>> digits(12.449), digits(620.0), digits(0.1751), digits(1514.16)
-    ('12.4', '620', '0.175', '1514')
+    >>> digits(12.449), digits(620.0), digits(0.1751), digits(1514.16), digits(0.00012345)
+    ('12.4', '620', '0.175', '1514', '0.000123')
+    >>> digits(9.999), digits(99.96), digits(0.0), digits(2.0)
+    ('10.0', '100', '0', '2.00')
     """
     size = abs(value)
-    if size == 0:
+    if size < NOTHING:
         return "0"
-    if size >= 100:
-        return f"{value:.0f}"
-    if size >= 10:
-        return f"{value:.1f}"
-    if size >= 1:
-        return f"{value:.2f}"
-    places = 3
-    while size < 0.1 and places < 9:
-        size *= 10
-        places += 1
-    return f"{value:.{places}f}"
+    places = 2 - math.floor(math.log10(size))
+    if round(size, places) >= 10 ** (3 - places):  # rounding carried it into the next decade
+        places -= 1
+    return f"{value:.{max(places, 0)}f}"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
@@ -38,9 +39,7 @@ class QuantityError(ValueError):
     `kind` names the mistake, `part` is the smallest wrong part of `text` (empty: all of it).
     """
 
-    def __init__(
-        self, kind: str, text: str, dimension: str, detail: str, hint: str = "", *, part: str = ""
-    ) -> None:
+    def __init__(self, kind: str, text: str, dimension: str, detail: str, hint: str = "", *, part: str = "") -> None:
         super().__init__(f"`{text}`: {detail}")
         self.kind = kind
         self.text = text
@@ -80,7 +79,8 @@ _HEAD = re.compile(
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 _CLOCK = re.compile(r"[0-9]{1,2}:[0-9]{2}(:[0-9]{2})?")
 _RANGE = re.compile(
-    r"(?P<low>[0-9.]+)(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?"
+    r"(?P<low>[0-9.]+)(?![eE][+-]?[0-9])(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?"
+    r"(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?"
 )
 _SPLIT_DIGITS = re.compile(r"([0-9]{1,3})((?:[ '’][0-9]{3})+)(.*)")
 
@@ -120,6 +120,8 @@ def _number_error(text: str, dimension: str, rest: str) -> QuantityError:
         return error("comma", "has a comma; a decimal point is a dot", plain)
     if re.search("[,_]", bare) and bare.count(".") <= 1:
         return error("comma", "has signs between its digits", re.sub("[,_]", "", text))
+    if re.fullmatch(r"[0-9]+(\.[0-9]+)?[eE][+-]?[0-9]{1,2}", bare):
+        return error("exponent", "has an exponent", f"{Decimal(text):f}")
     if re.fullmatch(r"[0-9.]+[eE][+-]?[0-9]+", bare):
         return error("exponent", "has an exponent", hint="write the number out, such as `1000` for `1e3`")
     if re.fullmatch(r"0[0-9]+(\.[0-9]+)?", bare):
@@ -242,7 +244,7 @@ def from_canonical(value: float, unit: str, dimension: str) -> float:
 
 def _unit_error(unit: str, dimension: str, text: str) -> QuantityError:
     allowed = SPELLINGS[dimension]
-    accepted = "accepted here: " + ", ".join(f"`{name}`" for name in allowed)
+    accepted = "write " + ("one of " if len(allowed) > 1 else "") + ", ".join(f"`{name}`" for name in allowed)
 
     def error(kind: str, detail: str, hint: str) -> QuantityError:
         return QuantityError(kind, text, dimension, detail, hint, part=unit)

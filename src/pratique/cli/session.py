@@ -113,7 +113,7 @@ class Session:
 
         sys.stdout.flush()
         unicode = (sys.stderr.encoding or "ascii").lower().replace("-", "").startswith("utf")
-        click.echo(render_problems(self.problems, unicode=unicode, file_word=self.path.name, not_done=what), err=True)
+        click.echo(render_problems(self.problems, unicode=unicode, file_word=self.path.name, outcome=what), err=True)
 
     def _print_json(self, refusal: Refusal | None, result: Any) -> None:
         from pratique.export.json import dump_answer

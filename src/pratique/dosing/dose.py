@@ -14,13 +14,18 @@ from pratique.room.resolve import Animal, Room
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Request:
-    """What was asked. Levels are in the treatment's own unit (mg/L of the active; µL/L for formalin)."""
+    """What was asked. Levels are in the treatment's own unit (mg/L of the active; µL/L for formalin).
+
+    `animals` are those in the water; where none are given, the residents the room file puts there.
+    `off` names equipment (`facts.EQUIPMENT`) that is switched off though the room file says otherwise.
+    `oxygen` is in mg/L.
+    """
 
     room: Room
     tank: str
     treatment: Treatment
     at: dt.datetime
-    animals: tuple[Animal, ...] = ()
+    animals: tuple[Animal, ...] | None = None
     product: str | None = None
     reading: Measure | None = None
     target: Measure | None = None
@@ -32,7 +37,10 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Addition:
-    """One dated addition: how much product, and the level it should bring. `waits_for` must come first."""
+    """One dated addition: how much product, and the level it should bring. `waits_for` must come first.
+
+    The ends of `after` hold without any reading in between; a reading only narrows them.
+    """
 
     at: dt.datetime
     add: Figure
@@ -42,7 +50,11 @@ class Addition:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """A water change. For `keep`: what goes into the new water. For `lower`: how many changes bring the level down."""
+    """A water change of `volume` litres, `count` times over, and the level `after` it.
+
+    `keep`: the change that was asked for, and what goes into its new water. `lower`: what brings a level
+    down that is too high, with clean water.
+    """
 
     purpose: str
     volume: float
@@ -53,6 +65,8 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
+    """The ends between which the level is kept, in the treatment's unit."""
+
     low: float
     high: float
     unit: str
@@ -60,7 +74,11 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dose:
-    """An answer that holds: never zero-for-unknown."""
+    """An answer that holds: never zero-for-unknown.
+
+    `add` is the product in all (steps and new water), in mL, g or tablets; its ends are what the errors of
+    volume, bottle and reading would make of it. `active` is in mg. `after` is the level when all is done.
+    """
 
     tank: str
     treatment: Treatment

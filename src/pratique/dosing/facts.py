@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from pratique.dosing.level import is_past
 from pratique.knowledge import store
 from pratique.knowledge.model import Interlock, Treatment
 from pratique.problem import Place, Problem
@@ -13,11 +14,19 @@ from pratique.room.model import Kit, Product
 from pratique.room.resolve import Animal, Room, Water
 from pratique.water.salinity import grams_per_kg
 
+SLACK = 1e-9
+"""Share by which rounding may lift a kit's step over the width of a band."""
+
 HYPOSALINE_BELOW = 20.0
 """g/kg. Between the 16 at which cysts begin to rupture (CHE79) and the 25 below which none emerge (COL85): D."""
 
-GUARDED_IN_COPPER = {"dwarf-angelfish", "puffer", "lionfish", "seahorse", "dragonet"}
+GUARDED_IN_COPPER = {"dwarf-angelfish", "puffer", "lionfish", "seahorse", "dragonet", "eel"}
+"""Groups with a narrow margin in copper (treatments 1 and 4); eels as scaleless animals."""
+
 WOUNDS = {"open-wounds", "red-sores"}
+FAILING = {"gasping", "lethargy"}
+"""Signs by which a fish may be too far gone for a dip (treatments 10, excluded: moribund fish; the signs: D)."""
+
 EQUIPMENT = ("carbon", "uv", "ozone", "skimmer")
 
 
@@ -32,7 +41,10 @@ class Fact:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel."""
+    """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel.
+
+    `oxygen` in mg/L; `temperature` in degC, the warm end of its error.
+    """
 
     room: Room
     treatment: Treatment
@@ -47,7 +59,7 @@ class Setting:
 
 def interlocks_met(setting: Setting) -> list[Problem]:
     """Every interlock that applies, blocks first, each naming all it was met by."""
-    rules = [rule for rule in store.interlocks() if _concerns(rule, setting.treatment.id)]
+    rules = [rule for rule in store.interlocks() if _concerns(rule, setting.treatment)]
     wanted = {rule.meets for rule in rules}
     met: dict[str, list[Fact]] = {}
     for fact in find_facts(setting, wanted):
@@ -56,10 +68,12 @@ def interlocks_met(setting: Setting) -> list[Problem]:
     return sorted(found, key=lambda problem: not problem.is_error)
 
 
-def _concerns(rule: Interlock, treatment: str) -> bool:
-    drug = treatment not in ("freshwater-dip", "tank-transfer", "observation", "hyposalinity")
+def _concerns(rule: Interlock, treatment: Treatment) -> bool:
+    """True where the rule names the treatment, all coppers, or (`*`) everything with an active substance."""
     return any(
-        entry == treatment or (entry == "copper-*" and treatment.startswith("copper-")) or (entry == "*" and drug)
+        entry == treatment.id
+        or (entry == "copper-*" and treatment.id.startswith("copper-"))
+        or (entry == "*" and treatment.active != "")
         for entry in rule.treatments
     )
 
@@ -80,6 +94,7 @@ def _problem(rule: Interlock, facts: list[Fact]) -> Problem:
 
 
 def find_facts(setting: Setting, wanted: set[str]) -> Iterator[Fact]:
+    """Every fact of the setting, in the order animals, product, conditions, water, kits."""
     yield from _animal_facts(setting)
     yield from _product_facts(setting)
     yield from _condition_facts(setting)
@@ -102,8 +117,11 @@ def _animal_facts(setting: Setting) -> Iterator[Fact]:
         if animal.group.id == "wrasse":
             yield Fact("wrasse", animal.label, place)
         for sign in animal.signs:
+            shown = f"{animal.label}: {store.signs()[sign].title}"
             if sign in WOUNDS:
-                yield Fact("open-wounds", f"{animal.label}: {store.signs()[sign].title}", place)
+                yield Fact("open-wounds", shown, place)
+            if sign in FAILING:
+                yield Fact("failing", shown, place)
 
 
 def _product_facts(setting: Setting) -> Iterator[Fact]:
@@ -118,8 +136,8 @@ def _product_facts(setting: Setting) -> Iterator[Fact]:
 def _condition_facts(setting: Setting) -> Iterator[Fact]:
     if setting.treatment.id != "formalin-bath":
         return
-    temperature, oxygen = setting.temperature, setting.oxygen
     name = setting.water.name if setting.water else "the bath"
+    temperature, oxygen = setting.temperature, setting.oxygen
     if temperature is not None:
         most = setting.treatment.needed("temperature_ceiling").value
         warm = setting.treatment.needed("temperature_warn").value
@@ -127,10 +145,11 @@ def _condition_facts(setting: Setting) -> Iterator[Fact]:
             yield Fact("too-warm", f"{name}: {temperature:.1f} degC, limit {most:g} degC")
         elif temperature > warm:
             yield Fact("rather-warm", f"{name}: {temperature:.1f} degC")
+    least = setting.treatment.needed("oxygen_floor").value
     if oxygen is None:
         yield Fact("oxygen-unknown", name)
-    elif oxygen < setting.treatment.needed("oxygen_floor").value:
-        yield Fact("oxygen-low", f"{name}: {oxygen:g} mg/L, at least {setting.treatment.needed('oxygen_floor').value:g} mg/L")
+    elif oxygen < least:
+        yield Fact("oxygen-low", f"{name}: {oxygen:g} mg/L, at least {least:g} mg/L")
 
 
 def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
@@ -158,23 +177,25 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
 
 
 def _kit_facts(setting: Setting) -> Iterator[Fact]:
-    form = setting.treatment.form
-    kits = [(name, kit) for name, kit in setting.room.written.kits.items() if kit.measures == "copper"]
-    usable = [(name, kit) for name, kit in kits if form in kit.forms]
-    if not usable:
-        if not kits:
-            yield Fact("kit-unsuited", "there is no copper kit under `kits:`")
+    """No kit that reads this form, or none that is fine enough for its band."""
+    room, form = setting.room, setting.treatment.form
+    kits = [(name, kit) for name, kit in room.written.kits.items() if kit.measures == "copper"]
+    usable = [(name, kit) for name, kit in kits if form in kit.forms and not is_past(kit, setting.at)]
+    if not kits:
+        yield Fact("kit-unsuited", "there is no copper kit under `kits:`")
+    elif not usable:
         for name, kit in kits:
-            yield Fact("kit-unsuited", f"{name} reads {', '.join(kit.forms)}", setting.room.place(("kits", name, "forms")))
-        return
+            key = "expires" if form in kit.forms else "forms"
+            what = "is past its date" if form in kit.forms else f"reads {', '.join(kit.forms)}"
+            yield Fact("kit-unsuited", f"{name} {what}", room.place(("kits", name, key)))
     floor, ceiling = setting.treatment.needed("floor").value, setting.treatment.needed("ceiling").value
-    for name, kit in usable:
-        if is_too_coarse(kit, floor, ceiling):
-            yield Fact("kit-too-coarse", name, setting.room.place(("kits", name), key=True))
+    if all(is_too_coarse(kit, floor, ceiling) for _, kit in usable):
+        for name, _ in usable:
+            yield Fact("kit-too-coarse", name, room.place(("kits", name), key=True))
 
 
 def is_too_coarse(kit: Kit, floor: float, ceiling: float) -> bool:
-    """True where the kit's limit lies above the band's floor, or its step or error fills the band."""
+    """True where the kit's limit lies above the band's floor, or its step or error fills the band (mg/L)."""
     width = ceiling - floor
     spread = 0.0
     if kit.error is not None:
@@ -182,4 +203,4 @@ def is_too_coarse(kit: Kit, floor: float, ceiling: float) -> bool:
         spread = high - low
     limit = kit.limit.value if kit.limit is not None else 0.0
     step = kit.resolution.value if kit.resolution is not None else 0.0
-    return limit > floor or step > width or spread > width
+    return limit > floor or step > width * (1 + SLACK) or spread > width * (1 + SLACK)

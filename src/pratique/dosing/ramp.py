@@ -11,13 +11,14 @@ from pratique.room.resolve import Animal
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """A level to reach, and the hours after the first addition at which it is due."""
+    """A level to reach (the treatment's unit), and the hours after the first addition at which it is due."""
 
     level: float
     hours: float
 
 
 def is_guarded(animals: tuple[Animal, ...]) -> bool:
+    """True where one of them has a narrow margin in copper, so that the slower ramp is taken."""
     return any(animal.group.id in GUARDED_IN_COPPER or animal.scaleless for animal in animals)
 
 
@@ -28,17 +29,21 @@ def rungs(treatment: Treatment, target: float, *, before: float = 0.0, guarded: 
     >>> [rung.level for rung in rungs(store.treatment("copper-amine"), 0.5)]
     [0.25, 0.5]
     """
+    levels, hours = ladder(treatment, target, guarded=guarded)
+    left = [level for level in levels if level > before * (1 + 1e-9)]
+    return tuple(Rung(level, index * hours) for index, level in enumerate(left))
+
+
+def ladder(treatment: Treatment, target: float, *, guarded: bool = False) -> tuple[list[float], float]:
+    """Every level of the ramp from nothing to `target`, which comes last, and the hours between two of them."""
+    guarded = guarded and treatment.number("guarded_ramp_steps") is not None
     steps = treatment.number("guarded_ramp_steps" if guarded else "ramp_steps")
     interval = treatment.number("guarded_ramp_interval" if guarded else "ramp_interval")
     if steps is None or interval is None:
-        levels, hours = [target], 0.0
-    else:
-        count, hours = int(steps.value), interval.value
-        first = None if guarded else treatment.number("first_step")
-        if first is not None and first.value < target:
-            rest = count - 1
-            levels = [first.value + (target - first.value) * k / rest for k in range(rest + 1)]
-        else:
-            levels = [target * k / count for k in range(1, count + 1)]
-    left = [level for level in levels if level > before * (1 + 1e-9)]
-    return tuple(Rung(level, index * hours) for index, level in enumerate(left))
+        return [target], 0.0
+    count = max(round(steps.value), 1)
+    first = None if guarded else treatment.number("first_step")
+    if first is None or first.value >= target or count == 1:
+        return [target * step / count for step in range(1, count)] + [target], interval.value
+    rise = (target - first.value) / (count - 1)
+    return [first.value + rise * step for step in range(count - 1)] + [target], interval.value

@@ -100,6 +100,12 @@ def volume_figures() -> model.Known:
 
 
 @cache
+def water_figures() -> model.Known:
+    """Figures of the water itself: ammonia, oxygen, salt, chlorine."""
+    return model.Known.model_validate(_data("water.yaml"))
+
+
+@cache
 def routine() -> model.Known:
     """Figures of the daily round: rest before a drug, water changes, margins."""
     return model.Known.model_validate(_data("routine.yaml"))

@@ -58,10 +58,10 @@ class Animals:
         if written.into is not None:
             findings.check_name(written.into, tanks, "tank", (*path, "into"), section="tanks")
         if written.regimen is not None:
-            titles = {name: record.title for name, record in store.regimens().items()}
-            known = {**titles, **{name: own.title for name, own in findings.written.regimens.items()}}
+            titles = {name: (shipped.title,) for name, shipped in store.regimens().items()}
+            titles |= {name: (own.title,) for name, own in findings.written.regimens.items()}
             place: Path_ = (*path, "regimen")
-            findings.check_name(written.regimen, known, "regimen", place, section="regimens", titles=known)
+            findings.check_name(written.regimen, titles, "regimen", place, section="regimens", titles=titles)
         if written.treatment is not None:
             check_treatment(findings, written.treatment, (*path, "treatment"))
 

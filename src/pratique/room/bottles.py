@@ -116,7 +116,7 @@ def _check_basis(text: str, unit: str, basis: str, density: float | None, substa
         raise Wrong(
             "U216",
             f"{quoted(text)} {says}",
-            f"write `{number} % w/v{of}` (g in 100 mL, most liquids), or `{number} % w/w{of}` "
+            f"write such as `{number} % w/v{of}` (g in 100 mL, most liquids), or `{number} % w/w{of}` "
             "(g in 100 g: powders; liquids also need such as `density 1.13 g/mL`)",
         )
     if density is not None and basis != "w/w":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -11,6 +12,7 @@ import yaml
 from pratique.problem import Place
 
 Path_ = tuple[str | int, ...]
+_COMMENT = re.compile(r"\s#.*$")
 Pair = tuple[yaml.Node, yaml.Node]
 """The node that names a value (the value itself, for an entry of a list) and the value."""
 
@@ -44,18 +46,22 @@ class Document:
                     key = True  # what is missing is shown at its parent's own name
                 break
             key_node, node = child
-        shown = key_node if key and key_node is not None else node
+        shown = key_node if (key or _is_empty(node)) and key_node is not None else node
         return self._place_of_word(shown, word, label) or self.place_of(shown, label)
 
     def place_of(self, node: yaml.Node | None, label: str = "") -> Place:
-        """The first line of `node`."""
+        """Where `node` begins: all of it on one line, else its first key or dash, or its first line."""
         if node is None:
             return self.spot(1, 1, 1, label)
         start, end = node.start_mark, node.end_mark
-        width = end.column - start.column if end.line == start.line else 0
-        if width <= 0:
-            width = max(len(self.line(start.line + 1).rstrip()) - start.column, 1)
-        return self.spot(start.line + 1, start.column + 1, width, label)
+        if end.line == start.line:
+            return self.spot(start.line + 1, start.column + 1, end.column - start.column, label)
+        if isinstance(node, yaml.MappingNode) and not node.flow_style and node.value:
+            return self.place_of(node.value[0][0], label)
+        if isinstance(node, yaml.SequenceNode) and not node.flow_style:
+            return self.spot(start.line + 1, start.column + 1, 1, label)
+        written = _COMMENT.sub("", self.line(start.line + 1)).rstrip()
+        return self.spot(start.line + 1, start.column + 1, len(written) - start.column, label)
 
     def _place_of_word(self, node: yaml.Node | None, word: str, label: str) -> Place | None:
         if not word or not isinstance(node, yaml.ScalarNode) or node.start_mark.line != node.end_mark.line:
@@ -102,6 +108,8 @@ class Document:
 
     def was_cut(self, path: Path_, name: str) -> bool:
         """True where `name` under `path`, or a part of it, was taken out."""
+        if not self._cut:
+            return False
         node = self.root
         for step in path:
             child = self.child(node, step)
@@ -121,6 +129,10 @@ def plain_data(node: yaml.Node | None) -> Any:
     if isinstance(node, yaml.SequenceNode):
         return [plain_data(item) for item in node.value]
     return node.value if node is not None else None
+
+
+def _is_empty(node: yaml.Node | None) -> bool:
+    return isinstance(node, yaml.ScalarNode) and node.start_mark.index == node.end_mark.index
 
 
 def _piece(text: str, index: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,7 +13,12 @@ from pratique.room.document import Document, Path_
 from pratique.room.model import RoomFile
 from pratique.room.times import LocalTimeError, When, absolute
 
+Titles = Mapping[str, tuple[str, ...]]
+"""Name to what else it is called, the first being the one shown."""
+
 _MOST_LISTED = 12
+_MOST_GUESSES = 500
+"""Each guess compares a word with every known name: a file of thousands of strange words gets no more."""
 
 
 @dataclass(slots=True)
@@ -28,7 +33,7 @@ class Findings:
     named: Mapping[str, Collection[str]]
     zone: ZoneInfo
     problems: list[Problem] = field(default_factory=list)
-    _near: dict[tuple[str, str], list[str]] = field(default_factory=dict)
+    _near: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def report(self, code: str, place: Place, message: str, hint: str = "", *also: Place, note: str = "") -> None:
         problem = Problem(code=code, message=message, places=(place, *also), hint=hint, note=note)
@@ -58,7 +63,7 @@ class Findings:
         path: Path_,
         *,
         section: str = "",
-        titles: Mapping[str, str] | None = None,
+        titles: Titles | None = None,
     ) -> bool:
         """True where `word` is known. Where `section` of the file holds it, but refused, nothing is said."""
         if word in known:
@@ -69,14 +74,21 @@ class Findings:
             self.report("F113", self.place(path), f"unknown {what} {quoted(word)}", hint)
         return False
 
-    def near(self, what: str, word: str, known: Iterable[str], titles: Mapping[str, str]) -> str:
+    def near(self, what: str, word: str, known: Iterable[str], titles: Titles) -> str:
         """A hint with near names, or with names whose title holds the word; empty where there are none."""
-        if (what, word) not in self._near:
+        key = (what, word)
+        if key not in self._near and len(self._near) < _MOST_GUESSES:
             names = near_names(word, known)
+            called = {name: titles[name][0] for name in names if name in titles}
             if not names and len(word) > 3:
-                names = [name for name, title in titles.items() if word.lower() in title.lower()][:3]
-            self._near[what, word] = names
-        return near_hint(self._near[what, word], titles)
+                called = {name: title for name, title in _said(titles) if word.lower() in title.lower()}
+                names = list(called)[:3]
+            self._near[key] = near_hint(names, called)
+        return self._near.get(key, "")
+
+
+def _said(titles: Titles) -> Iterator[tuple[str, str]]:
+    return ((name, title) for name, said in titles.items() for title in said)
 
 
 def _list_known(known: Collection[str], section: str) -> str:

@@ -17,22 +17,22 @@ Kind = tuple[str, Group, bool]
 
 def check_treatment(findings: Findings, word: str, path: Path_) -> bool:
     known = store.treatment_ids()
-    titles = {} if word in known else _treatment_titles()
+    titles = _treatment_titles() if word not in known else {}
     return findings.check_name(word, known, "treatment", path, titles=titles)
 
 
 @cache
-def _treatment_titles() -> dict[str, str]:
+def _treatment_titles() -> dict[str, tuple[str, ...]]:
     """Read only when a treatment is not known: each is a file of its own."""
     records = map(store.treatment, store.treatment_ids())
-    return {record.id: ", ".join((record.title, *record.names)) for record in records}
+    return {record.id: (record.title, *record.names) for record in records}
 
 
 def check_signs(findings: Findings, signs: tuple[str, ...], path: Path_) -> None:
     known = store.signs()
     for index, sign in enumerate(signs):
         if sign not in known:
-            titles = {name: record.title for name, record in known.items()}
+            titles = {name: (record.title,) for name, record in known.items()}
             findings.check_name(sign, known, "sign", (*path, index), titles=titles)
 
 
@@ -60,7 +60,8 @@ def look_up_species(findings: Findings, written: model.Animal, path: Path_) -> K
 
 def _unknown_species(findings: Findings, species: str, path: Path_) -> None:
     index = store.species_index()
-    hint, note = findings.near("species", species, index, index), ""
+    titles = {name: (scientific,) for name, scientific in index.items()}
+    hint, note = findings.near("species", species, index, titles), ""
     if not hint:
         named = next((word for word in species.lower().split() if word in store.groups()), "")
         groups = ", ".join(store.groups())
@@ -74,6 +75,6 @@ def check_zone_name(findings: Findings, key: str) -> None:
     """Report a time zone that is not known."""
     from zoneinfo import available_timezones
 
-    near = near_names(key, available_timezones())
+    near = near_names(key, (name for name in available_timezones() if "/" in name))
     hint = near_hint(near) or "write continent and city, such as `Europe/Lisbon` or `America/New_York`"
     findings.report("F113", findings.place(("room", "time_zone")), f"unknown time zone {quoted(key)}", hint)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, read_figure
+from pratique.knowledge.model import Sourced
 from pratique.problem import quoted
-from pratique.quantity import QuantityError
+from pratique.quantity import CANONICAL, Measure, QuantityError, parse_measure
 from pratique.room import model
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
 from pratique.room.known import check_treatment
+from pratique.room.wrong import wrong_quantity
 
 
 def check_own_values(findings: Findings) -> None:
@@ -38,33 +39,44 @@ def _unknown(findings: Findings, what: str, word: str, known: tuple[str, ...], p
 
 
 def _check_own_value(findings: Findings, own: model.OwnValue, numbers: tuple[Sourced, ...], path: Path_) -> None:
-    example = f"`{numbers[0].value:g} {numbers[0].unit}`"
+    example = f"{numbers[0].value:g} {numbers[0].unit}"
     has_value = findings.has(path, "value", own.value)
     if has_value == findings.has(path, "use", own.use):
         message = "an own value has both `value` and `use`" if has_value else "an own value has no `value`"
-        hint = f"write `value: {example[1:-1]}`, or `use: {numbers[0].source}` to choose that source's figure"
+        hint = f"write `value: {example}`, or `use: {numbers[0].source}` to choose that source's figure"
         findings.report("F128", findings.place(path, key=True), message, hint)
     elif own.use is not None:
         sources = tuple(dict.fromkeys(number.source for number in numbers))
         findings.check_name(own.use, sources, "source for this number", (*path, "use"))
     elif own.value is not None:
-        _check_figure(findings, own.value, numbers[0].unit, example, (*path, "value"))
+        _check_figure(findings, own.value, numbers[0].unit, (*path, "value"))
 
 
-def _check_figure(findings: Findings, text: str, unit: str, example: str, path: Path_) -> None:
+def _check_figure(findings: Findings, text: str, unit: str, path: Path_) -> None:
     try:
-        figure = read_figure(text)
+        figure = read_own_figure(text, unit)
     except QuantityError as error:
-        place = findings.place(path, word=error.part)
-        findings.report("U209", place, f"{quoted(text)} {error.detail}", error.hint)
+        wrong = wrong_quantity(error)
+        findings.report(wrong.code, findings.place(path, word=wrong.part), wrong.message, wrong.hint)
         return
-    except ValueError:
-        message = f"{quoted(text)} is not a number in {unit}"
-        findings.report("U209", findings.place(path), message, f"write such as {example}")
-        return
-    if figure.unit != unit:
-        message = f"{quoted(text)} is not in {unit}"
-        findings.report("U209", findings.place(path), message, f"write such as {example}")
+    if figure.value < 0 and unit != "degC":
+        findings.report(
+            "U212", findings.place(path), f"{quoted(text)} is negative", f"write it in {unit}, from zero up"
+        )
+
+
+def read_own_figure(text: str, unit: str) -> Measure:
+    """The keeper's own value of a number that is kept in `unit`. Raises QuantityError.
+
+    >>> read_own_figure("180 ug/L", "mg/L").value
+    0.18
+    """
+    dimension = next(name for name, canonical in CANONICAL.items() if canonical == unit)
+    figure = parse_measure(text, dimension)
+    if not figure.exact:
+        detail = "has an error after it, which is not read here"
+        raise QuantityError("spread", text, dimension, detail, "write the number alone")
+    return figure
 
 
 def check_own_regimens(findings: Findings) -> None:

@@ -77,7 +77,7 @@ def _check_substance(findings: Findings, product: model.Product, path: Path_) ->
         hint = "check `active`, and what the strength is counted as"
         findings.report("F120", place, message, hint, findings.place((*path, "active")))
         return
-    names = [name for record in store.substances().values() for name in (*record.names, record.id)]
+    names = list(dict.fromkeys(name for record in store.substances().values() for name in record.names))
     of_active = [name for name in names if _substances()[name.lower()].active == product.active]
     if found is None and of_active:  # nothing is dosed by mass of an active that has no substance on file
         hint = findings.near("substance", word, names, {})

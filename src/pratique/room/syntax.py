@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -18,39 +18,77 @@ _OPENS = re.compile(r"[\[{]")
 _BLOCK_OPENS = re.compile(r"[-?:](?=\s|$)")
 
 
+class _Slip(NamedTuple):
+    """A common slip, by a piece of what the parser says; `opens`: shown where the thing began."""
+
+    said: str
+    message: str
+    hint: str
+    opens: bool = False
+
+
+_SLIPS = (
+    _Slip("scanning a quoted scalar", "the quote that opens here is not closed", "add the same quote at its end", True),
+    _Slip(
+        "parsing a flow",
+        "the bracket that opens here is not closed, or a comma is missing in it",
+        "close it on the same line, with commas between its parts",
+        True,
+    ),
+    _Slip(
+        "mapping values are not allowed",
+        "a colon stands where none is expected",
+        "put a text with `: ` in it in quotes; or give the line the indentation of its neighbours",
+    ),
+    _Slip(
+        "did not find expected",
+        "this line does not fit the lines above it",
+        "give it the indentation of its neighbours; look also for a quote or bracket in the line above",
+    ),
+    _Slip(
+        "block sequence entries are not allowed",
+        "a list begins on the line of its key",
+        "put each `- ` on a line of its own below the key",
+    ),
+    _Slip("cannot start any token", "a text cannot begin with this sign", "put the text in quotes"),
+    _Slip("unknown escape character", "a backslash in double quotes begins a code", "use single quotes instead"),
+)
+
+
 def syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
-    """The parser's complaint, with the common ones known by name."""
-    mark = error.problem_mark or error.context_mark
-    line, column = _counted(mark)
-    if line > len(document.lines) or not document.line(line).strip():
-        line, column = _last_written(document, min(line, len(document.lines)))
-    place = document.spot(line, column)
-    what = (error.problem or "cannot be read").replace("`", "'")
-    if "expected a single document" in f"{what} {error.context}":
+    """The parser's complaint, with the common slips known by name."""
+    said = f"{error.problem or ''} {error.context or ''}".replace("`", "'").strip()
+    place = _written_spot(document, error.problem_mark or error.context_mark)
+    if "expected a single document" in said:
         message = "a second document begins here (`---`)"
         hint = "a room file is one document; delete the line `---`"
         return Problem(code="F122", message=message, places=(place,), hint=hint)
-    if "tag handle" in f"{what} {error.context}" or "parsing a tag" in str(error.context):
+    if "tag handle" in said or "scanning a tag" in said:
         return _tag(place)
-    hint = "look at this line and the one above: a missing colon, quote, bracket, or another indentation"
-    return Problem(
-        code="F104",
-        message="the file cannot be read past this point",
-        places=(place,),
-        note=f"YAML says: {what}",
-        hint=hint,
-    )
+    slip = next((slip for slip in _SLIPS if slip.said in said), None)
+    if slip is None:
+        message = "the file cannot be read past this point"
+        hint = "look at this line and the one above: a missing colon, quote or bracket"
+        return Problem(code="F104", message=message, places=(place,), note=f"YAML says: {said}", hint=hint)
+    if slip.opens:
+        place = _written_spot(document, error.context_mark)
+    return Problem(code="F104", message=slip.message, places=(place,), hint=slip.hint)
+
+
+def _written_spot(document: Document, mark: yaml.error.Mark | Any) -> Place:
+    """The place of `mark`, or the end of the last line above it that holds anything."""
+    line, column = _counted(mark)
+    if document.line(line).strip():
+        return document.spot(line, column)
+    line = min(line, len(document.lines))
+    while line > 1 and not document.line(line).strip():
+        line -= 1
+    return document.spot(line, max(len(document.line(line).rstrip()), 1))
 
 
 def _counted(mark: yaml.error.Mark | Any) -> tuple[int, int]:
     """Line and column from 1; the start of the file where the parser gave no mark."""
     return (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
-
-
-def _last_written(document: Document, line: int) -> tuple[int, int]:
-    while line > 1 and not document.line(line).strip():
-        line -= 1
-    return line, max(len(document.line(line).rstrip()), 1)
 
 
 def _too_deep(place: Place) -> Problem:
@@ -128,13 +166,12 @@ def _tag(place: Place) -> Problem:
 def _key_problems(document: Document, node: yaml.MappingNode) -> Iterator[Problem]:
     seen: dict[str, yaml.Node] = {}
     for key, _ in node.value:
-        place = document.place_of(key)
         if not isinstance(key, yaml.ScalarNode):
-            hint = "write `name: value`"
-            yield Problem(code="F104", message="a key must be a plain word", places=(place,), hint=hint)
+            places, hint = (document.place_of(key),), "write `name: value`"
+            yield Problem(code="F104", message="a key must be a plain word", places=places, hint=hint)
         elif key.value == "<<":
-            hint = "write the keys out in each place"
-            yield Problem(code="F108", message="merge keys (`<<`) are not read", places=(place,), hint=hint)
+            places, hint = (document.place_of(key),), "write the keys out in each place"
+            yield Problem(code="F108", message="merge keys (`<<`) are not read", places=places, hint=hint)
         elif key.value in seen:
             first = document.place_of(seen[key.value], "first here")
             yield Problem(

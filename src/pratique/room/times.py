@@ -177,7 +177,7 @@ def absolute(when: When, zone: ZoneInfo, *, end_of_day: bool = False) -> dt.date
     early, late = naive.replace(tzinfo=zone, fold=0), naive.replace(tzinfo=zone, fold=1)
     if early.utcoffset() == late.utcoffset():
         return early
-    shown = f"{when.time:%H:%M} on {when.date:%d %b %Y}"
+    shown = quoted(when.text)
     after = settled(early)
     if after.replace(tzinfo=None, fold=0) != naive:
         hint = f"write the time the clock shows, such as `{after:%Y-%m-%dT%H:%M}`"

@@ -31,7 +31,8 @@ def _one(document: Document, detail: Any) -> Problem:
     cause = detail.get("ctx", {}).get("error")
     if isinstance(cause, Wrong):
         place = document.place(path, key=about_name, word=cause.part)
-        return Problem(code=cause.code, message=cause.message, places=(place,), note=cause.note, hint=cause.hint)
+        message = _in_context(cause, detail, path)
+        return Problem(code=cause.code, message=message, places=(place,), note=cause.note, hint=cause.hint)
     if kind == "extra_forbidden":
         return _unknown_key(document, path)
     if kind == "literal_error":
@@ -45,12 +46,27 @@ def _one(document: Document, detail: Any) -> Problem:
         return Problem(code="F112", message=message, places=places, hint=hint)
     if kind in ("model_type", "dict_type", "model_attributes_type"):
         hint = "write the keys below it, each on a line of its own"
-        return Problem(code="F110", message=_stands(detail, last, "keys belong"), places=places, hint=hint)
+        return Problem(code="F110", message=_stands(detail, path, "keys belong"), places=places, hint=hint)
     if kind in ("list_type", "tuple_type"):
-        message = _stands(detail, last, "a list belongs")
+        message = _stands(detail, path, "a list belongs")
         return Problem(code="F110", message=message, places=places, hint="begin each entry with `- `")
     hint = f"`pratique why F126` says more; the examples show how {quoted(last)} is written"
     return Problem(code="F126", message=f"{quoted(last)} cannot be read", places=places, hint=hint)
+
+
+def _in_context(cause: Wrong, detail: Any, path: Path_) -> str:
+    """The sentence of `cause`, which does not know which key it is about, made to stand alone."""
+    if cause.code == "F110":
+        return f"{cause.message}, in {quoted(_last_word(path))}"
+    if cause.code == "F112" and isinstance(detail["input"], str):
+        return _nothing_in(path)
+    return cause.message
+
+
+def _nothing_in(path: Path_) -> str:
+    if isinstance(path[-1], int):
+        return f"{quoted(_last_word(path))} has an empty entry"
+    return f"{quoted(path[-1])} has nothing after its colon"
 
 
 def _last_word(path: Path_) -> str:
@@ -63,13 +79,12 @@ def _under(path: Path_) -> str:
     return f" under {quoted(parents[-1])}" if parents else ""
 
 
-def _stands(detail: Any, last: str, what: str) -> str:
+def _stands(detail: Any, path: Path_, belongs: str) -> str:
     found = detail["input"]
-    if isinstance(found, list):
-        return f"a list stands in {quoted(last)} where {what}"
-    if isinstance(found, dict):
-        return f"keys stand in {quoted(last)} where {what}"
-    return f"{quoted(found)} stands in {quoted(last)} where {what}" if found else f"{quoted(last)} has an empty entry"
+    if not found:
+        return _nothing_in(path)
+    what = "a list stands" if isinstance(found, list) else "keys stand" if isinstance(found, dict) else ""
+    return f"{what or f'{quoted(found)} stands'} where {belongs}, in {quoted(_last_word(path))}"
 
 
 def _line_to_add(last: str) -> str:
@@ -78,6 +93,9 @@ def _line_to_add(last: str) -> str:
 
 
 EXAMPLES = {
+    "room": "{time_zone: Europe/Lisbon}",
+    "volume": "{measured: 62 L ± 2 %}",
+    "animals": "[{species: ocellaris clownfish}]",
     "time_zone": "Europe/Lisbon",
     "use": "ward",
     "tank": "display",
@@ -96,7 +114,7 @@ EXAMPLES = {
     "to": "2027-03-14",
     "treatment": "copper-chelated",
 }
-"""What a missing key could look like. Keys that hold more than one line have no example."""
+"""What a missing key could look like, where one line can show it."""
 
 
 def _unknown_key(document: Document, path: Path_) -> Problem:
@@ -113,12 +131,10 @@ def _choice(document: Document, path: Path_, detail: Any) -> Problem:
     choices = "write one of: " + ", ".join(f"`{word}`" for word in expected)
     places = (document.place(path),)
     if isinstance(found, (dict, list)):
-        what = "a list stands" if isinstance(found, list) else "keys stand"
-        message = f"{what} in {quoted(last)} where one word belongs"
+        message = _stands(detail, path, "one word belongs")
         return Problem(code="F110", message=message, places=places, hint=choices)
     if not str(found).strip():
-        message = f"{quoted(last)} is missing after the colon"
-        return Problem(code="F112", message=message, places=places, hint=choices)
+        return Problem(code="F112", message=_nothing_in(path), places=places, hint=choices)
     hint = near_hint(near_names(str(found), expected)) or choices
     message = f"{quoted(found)} is not a known word for {quoted(last)}"
     return Problem(code="F114", message=message, places=places, hint=hint)

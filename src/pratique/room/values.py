@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Known, Numbers, Sourced, Treatment, read_figure
+from pratique.knowledge.model import Known, Numbers, Sourced, Treatment
 from pratique.room.model import OwnValue
+from pratique.room.own import read_own_figure
 from pratique.room.resolve import Room
 
 OWN = "OWN"
@@ -31,8 +32,8 @@ def _ranked(numbers: tuple[Sourced, ...], own: OwnValue) -> tuple[Sourced, ...]:
         chosen = tuple(number for number in numbers if number.source == own.use)
         return chosen + tuple(number for number in numbers if number.source != own.use)
     assert own.value is not None
-    figure = read_figure(own.value)
     base = numbers[0]
+    figure = read_own_figure(own.value, base.unit)
     inside = base.low <= figure.value <= base.high
     low, high = (base.low, base.high) if inside else (figure.low, figure.high)
     mine = Sourced(

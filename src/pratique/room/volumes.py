@@ -32,7 +32,7 @@ def check_volume(findings: Findings, name: str, tank: Tank) -> None:
         findings.report("F124", findings.place(path, key=True), message, one)
     elif len(ways) > 1:
         message = f"the volume of {quoted(name)} is given by {' and '.join(quoted(way) for way in ways)}"
-        findings.report("F124", at(ways[1], "again here"), message, one, at(ways[0], "first here"))
+        findings.report("F124", at(ways[1], "another"), message, one, at(ways[0], "one way"))
     elif ways == ["shape"] and spec.shape is not None:
         _check_shape(findings, spec, given, path)
         _check_contents(findings, tank, path)

@@ -40,7 +40,10 @@ def check_sheet(room: Room, at: dt.datetime, errors: int, warnings: int) -> Shee
 def _water_row(room: Room, water: Water) -> tuple[Cell, ...]:
     net = net_volume(water)
     conditions = water.conditions
-    animals = ", ".join(f"{animal.count} {animal.label}" for animal in room.residents_by_water.get(water.name, ()))
+    animals = ", ".join(
+        f"{animal.count} {animal.label}{f' ({animal.scientific})' if animal.name else ''}"
+        for animal in room.residents_by_water.get(water.name, ())
+    )
     tanks = ", ".join(f"{tank.name} ({tank.use})" for tank in water.tanks)
     spread = words.spread(net.figure) + (" nominal" if net.nominal else "")
     return (

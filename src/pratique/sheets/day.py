@@ -7,8 +7,8 @@ import datetime as dt
 from pratique.room.resolve import Room
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
-from pratique.sheets.plan import words_of
-from pratique.sheets.rows import EMPTY, Cell, Column, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.plan import act_text, figure_cell
+from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Part, Sheet, Table
 
 WRITES = {"test", "dose", "redose", "look", "change-water", "transfer", "feed"}
 """Acts that leave something to write down: a reading, an amount, a count, an hour."""
@@ -57,38 +57,18 @@ def _date_parts(
         Column("", "id", lead=True),
         Column("Time", "id", lead=True),
         Column("Tank", "id", lead=True),
-        Column("Act", "id", lead=True),
         Column("Amount", "number"),
         Column("What", "prose"),
-        Column("Done, reading", "id"),
+        Column("Done", "id"),
     )
     rows = tuple(_row(room, number, task, notes) for number, task in enumerate(tasks, 1))
     return [Table(title=heading, columns=columns, rows=rows)]
 
 
 def _row(room: Room, number: int, task: Task, notes: Footnotes) -> tuple[Cell, ...]:
-    time = f"{task.at:%H:%M}"
-    text = task.text
-    if task.deadline:
-        text = f"BY {task.until:%a %H:%M}: {text}"
-    elif task.act == "redose" and task.until.date() > task.at.date():
-        text = f"window to {words.moment(task.until)}: {text}"
-    if task.who:
-        text += f" (stand-in: {task.who})"
-    text += "".join(notes.mark(words_of(source)) for source in task.sources[:1])
-    figure = (
-        words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
-    )
-    line = Cell("________") if task.act in WRITES else Cell("____")
-    return (
-        Cell(f"☐ {number}"),
-        Cell(time, "due" if task.deadline else ""),
-        Cell(task.tank),
-        Cell(task.act),
-        figure,
-        Cell(text),
-        line,
-    )
+    time = Cell(f"{task.at:%H:%M}", "due" if task.deadline else "")
+    line = Cell("______" if task.act in WRITES else "___")
+    return (Cell(f"☐ {number}"), time, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes)), line)
 
 
 def _cautions(days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:

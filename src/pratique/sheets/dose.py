@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.dosing.dose import Addition, Dose
+from pratique.knowledge.model import Statement
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
@@ -24,11 +25,7 @@ def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False
         Lines(
             title="Cautions",
             lines=tuple(
-                Cell(
-                    statement.text
-                    + notes.mark(words.source_line(statement.source, statement.where, statement.confidence))
-                )
-                for statement in dose.cautions
+                Cell(statement.text + (notes.mark(_of(statement)) if working else "")) for statement in dose.cautions
             ),
             bullet="·",
         )
@@ -39,6 +36,10 @@ def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False
         footnotes=notes.lines(),
         next="" if working else f"pratique dose {_quoted(dose.tank)} {dose.treatment.id} --working",
     )
+
+
+def _of(statement: Statement) -> str:
+    return words.source_line(statement.source, statement.where, statement.confidence)
 
 
 def _quoted(name: str) -> str:

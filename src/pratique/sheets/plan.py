@@ -8,7 +8,7 @@ from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.schedule.model import BatchPlan, Plan, Task
 from pratique.sheets import words
-from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 
 def plan_sheet(room: Room, plan: Plan, at: dt.datetime, *, working: bool = False, only: str | None = None) -> Sheet:
@@ -114,7 +114,6 @@ def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Tab
     columns = (
         Column("When", "id", lead=True),
         Column("Tank", "id", lead=True),
-        Column("Act", "id", lead=True),
         Column("Amount", "number"),
         Column("What", "prose"),
     )
@@ -125,26 +124,30 @@ def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Tab
     )
 
 
-def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes) -> tuple[Cell, ...]:
-    text = task.text
+def act_text(task: Task, notes: Footnotes, *, at: dt.datetime | None = None) -> str:
+    """The act and what it is, its limit or window before it, its stand-in and its source after it."""
+    act = task.act.replace("-", " ")
+    text = task.text if task.text.startswith(act) else f"{act}: {task.text}"
     if task.deadline:
-        text = f"by {words.moment(task.until, at=at)} at the latest: {text}"
-    elif task.until.date() > task.at.date() and task.act in ("redose",):
-        text = f"window to {words.moment(task.until, at=at)}: {text}"
+        limit = words.moment(task.until, at=at) if at is not None else f"{task.until:%a %H:%M}"
+        text = f"BY {limit} · {text}"
+    elif task.act == "redose" and task.until.date() > task.at.date():
+        text = f"window to {words.moment(task.until)} · {text}"
     if task.who:
         text += f" (stand-in: {task.who})"
-    text += "".join(notes.mark(words_of(source)) for source in task.sources[:1])
-    figure = (
-        words.refused(task.refused) if task.refused else Cell(words.amount(task.amount, room)) if task.amount else EMPTY
-    )
-    late = task.until < at
-    return (
-        Cell(words.moment(task.at, at=at), "muted" if late else "due" if task.deadline else ""),
-        Cell(task.tank),
-        Cell(task.act),
-        figure,
-        Cell(text),
-    )
+    return text + "".join(notes.mark(words_of(source)) for source in task.sources[:1])
+
+
+def figure_cell(room: Room, task: Task) -> Cell:
+    if task.refused:
+        return words.refused(task.refused)
+    return Cell(words.amount(task.amount, room)) if task.amount else EMPTY
+
+
+def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes) -> tuple[Cell, ...]:
+    meaning: Meaning = "muted" if task.until < at else "due" if task.deadline else ""
+    when = Cell(words.moment(task.at, at=at), meaning)
+    return (when, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes, at=at)))
 
 
 def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:

@@ -1,4 +1,7 @@
-"""What a water change does to a level. Volumes in L, levels in any one unit; well mixed, nothing lost."""
+"""What a water change does to a level. Volumes in L, levels in any one unit; well mixed, nothing lost.
+
+Source: arithmetic; for continuous flow see the formula of Sprague, quoted in the reference (wc_06).
+"""
 
 from __future__ import annotations
 
@@ -15,22 +18,40 @@ def after_change(level: float, share: float, incoming: float = 0.0) -> float:
 
 
 def after_flow(level: float, share: float, incoming: float = 0.0) -> float:
-    """As `after_change`, by continuous mixed flow of `share` volumes (a drip, an overflow)."""
+    """As `after_change`, by continuous mixed flow of `share` volumes (a drip, an overflow); may be over 1.
+
+    >>> round(after_flow(100, 0.5), 1)
+    60.7
+    """
     return incoming + (level - incoming) * math.exp(-share)
 
 
 def share_to_reach(level: float, wanted: float, incoming: float = 0.0) -> float:
-    """The share of one change that brings `level` to `wanted`. ValueError where no change can."""
+    """The share (0 to 1) of one change that brings `level` to `wanted`. ValueError where no change can.
+
+    >>> share_to_reach(35, 30) * 150  # litres of fresh water to take 150 L from 35 to 30 g/kg
+    21.428571428571427
+    """
     if level == incoming or not 0 <= (share := (level - wanted) / (level - incoming)) <= 1:
         raise ValueError(f"no change takes {level} to {wanted} with water at {incoming}")
     return share
 
 
 def changes_to_reach(level: float, wanted: float, most_at_once: float, incoming: float = 0.0) -> tuple[int, float]:
-    """How many equal changes, and of which share, none above `most_at_once`. ValueError where none can."""
-    share_to_reach(level, wanted, incoming)
-    left = (wanted - incoming) / (level - incoming)
+    """How many equal changes, and of which share, none above `most_at_once` (above 0, at most 1).
+
+    ValueError where no number of changes reaches it.
+
+    >>> changes_to_reach(0.4, 0.1, 0.5)
+    (2, 0.5)
+    """
+    if not 0 < most_at_once <= 1:
+        raise ValueError(f"{most_at_once} is not a part of the water that can be changed")
+    share = share_to_reach(level, wanted, incoming)
+    if share <= most_at_once:
+        return 1, share
+    left = 1 - share
     if left <= 0:
         raise ValueError(f"{wanted} is not reached by any number of changes with water at {incoming}")
-    count = max(1, math.ceil(math.log(left) / math.log(1 - most_at_once) - 1e-12)) if left < 1 else 1
+    count = math.ceil(math.log(left) / math.log(1 - most_at_once) - 1e-12)
     return count, 1 - left ** (1 / count)

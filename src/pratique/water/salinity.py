@@ -1,8 +1,20 @@
-"""Salinity from what an instrument shows, by TEOS-10 (library gsw, imported when first needed)."""
+"""Salinity from what an instrument shows, by TEOS-10 (library gsw, imported when first needed).
+
+g/kg is the reference salinity of TEOS-10, the mass of salt in a kilogram of sea water. The practical
+salinity (PSS-78, what most instruments call ppt) is smaller by 35 to 35.165.
+"""
 
 from __future__ import annotations
 
-from pratique.room.fields import Salinity
+from functools import lru_cache
+
+from pratique.room.brine import Salinity
+
+GRAMS_PER_PRACTICAL = 35.16504 / 35
+"""g/kg of reference salinity for each unit of practical salinity (TEOS-10, by definition)."""
+
+_MOST = 100.0
+"""g/kg. No tank is saltier; a gravity above it is answered with this."""
 
 
 def grams_per_kg(salinity: Salinity) -> float:
@@ -17,20 +29,36 @@ def grams_per_kg(salinity: Salinity) -> float:
     return salinity_from_gravity(salinity.value, salinity.at, salinity.reference)
 
 
+@lru_cache(maxsize=512)
 def salinity_from_gravity(gravity: float, temperature: float, reference: float) -> float:
-    """g/kg of water at `temperature` (degC) whose density is `gravity` times pure water at `reference` (degC)."""
-    import gsw
+    """g/kg of water at `temperature` (degC) whose density is `gravity` times pure water at `reference` (degC).
 
-    density = gravity * float(gsw.rho_t_exact(0.0, reference, 0.0))
-    low, high = 0.0, 100.0
+    Lighter than pure water is answered with 0, heavier than brine of 100 g/kg with 100.
+    """
+    wanted = gravity * density(0.0, reference)
+    low, high = 0.0, _MOST
     for _ in range(60):  # the density rises with salinity throughout; halving beats a derivative for clarity
         middle = (low + high) / 2
-        low, high = (middle, high) if float(gsw.rho_t_exact(middle, temperature, 0.0)) < density else (low, middle)
+        low, high = (middle, high) if density(middle, temperature) < wanted else (low, middle)
     return (low + high) / 2
+
+
+def practical_from_gravity(gravity: float, temperature: float, reference: float) -> float:
+    """As `salinity_from_gravity`, on the practical scale (PSS-78).
+
+    >>> round(practical_from_gravity(1.025, 25, 25), 1)
+    33.2
+    """
+    return salinity_from_gravity(gravity, temperature, reference) / GRAMS_PER_PRACTICAL
 
 
 def gravity_of(salinity: float, temperature: float = 25.0, reference: float = 25.0) -> float:
     """Specific gravity of water of `salinity` (g/kg) at `temperature`, against pure water at `reference` (degC)."""
+    return density(salinity, temperature) / density(0.0, reference)
+
+
+def density(salinity: float, temperature: float) -> float:
+    """kg/m3 of water of `salinity` (g/kg) at `temperature` (degC) and one atmosphere. Source: TEOS-10."""
     import gsw
 
-    return float(gsw.rho_t_exact(salinity, temperature, 0.0)) / float(gsw.rho_t_exact(0.0, reference, 0.0))
+    return float(gsw.rho_t_exact(salinity, temperature, 0.0))

@@ -1,0 +1,64 @@
+"""What a person has to know to measure and pour an amount that is right on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pratique.dosing.aim import is_long_bath
+from pratique.dosing.formalin import oxygen_taken
+from pratique.dosing.mix import Mix
+from pratique.figure import Figure, digits
+from pratique.room.resolve import Water
+
+LEAST = {"mL": 0.1, "g": 0.05}
+"""The least that a small syringe or a kitchen scale of 0.01 g still measures to a tenth or so (D)."""
+
+STOCK = 100.0
+"""mL made up from 1 mL or 1 g where the amount itself is too small to measure."""
+
+SATURATION = 8.0
+"""mg/L of oxygen that aerated water holds at most in a warm tank, the top of `oxygen_keep` (treatments 5)."""
+
+DROPS_UP_TO = 5.0
+"""mL up to which counting drops is any help."""
+
+
+def handling_notes(mix: Mix, add: Figure, level: float, water: Water | None) -> Iterator[str]:
+    """Notes on an amount of product (`add`) that brings a water to `level` (the treatment's unit)."""
+    if water is not None and (len(water.tanks) > 1 or water.sump is not None):
+        names = ", ".join(tank.name for tank in water.tanks) + (" and the sump" if water.sump is not None else "")
+        yield f"this is for the whole water, {names}: once, not for each tank"
+    if add.value > 0:
+        yield from _measuring_notes(mix, add)
+    if mix.aim.treatment.id == "formalin-bath":
+        yield from _formalin_notes(mix, add, level)
+
+
+def _measuring_notes(mix: Mix, add: Figure) -> Iterator[str]:
+    least = LEAST.get(add.unit)
+    if least is not None and add.value < least:
+        yield (
+            f"too little to measure: mix 1 {add.unit} with clean water to {STOCK:g} mL, "
+            f"and take {digits(add.value * STOCK)} mL of that at once"
+        )
+    dropper = mix.strength.product.dropper
+    if add.unit == "mL" and dropper is not None and add.value <= DROPS_UP_TO:
+        yield f"{digits(add.value)} mL is {add.value * dropper:.0f} drops of this dropper; a syringe is surer"
+    if add.unit == "tablet":
+        yield "weigh tablets, do not break them by eye: crush whole ones and weigh out the share; fillers do not count"
+
+
+def _formalin_notes(mix: Mix, add: Figure, level: float) -> Iterator[str]:
+    treatment = mix.aim.treatment
+    taken = oxygen_taken(level, treatment)
+    hours = treatment.needed("oxygen_hours")
+    debt = f"this level takes {digits(taken)} mg/L of oxygen over {hours.low:g} to {hours.high:g} h"
+    more = ", more than the water holds" if taken > SATURATION else ""
+    yield f"{debt}{more}: strong air from before the fish goes in until the water is gone"
+    if add.value > 0 and add.unit != "tablet":
+        parts = treatment.needed("predilute").value
+        litres = add.value * parts / 1000
+        yield f"stir it into {digits(litres)} L of the water first (1 in {parts:g}), then pour it in away from any fish"
+    if is_long_bath(mix.aim):
+        time = treatment.needed("prolonged_practice_time")
+        yield f"this is the long low bath: {time.low:g} to {time.high:g} h in practice, then change the water"

@@ -1,0 +1,106 @@
+"""Chlorine for gear and tanks, and the thiosulfate that takes it away. Volumes in L, levels in mg/L of chlorine.
+
+Bleach strength is % w/v: g in 100 mL. A label states it as chlorine or as sodium hypochlorite; 5.25 % of the
+latter is 5.00 % of the former. Removing chloramine sets its ammonia free.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pratique.figure import Figure
+from pratique.knowledge import store
+
+StatedAs = Literal["chlorine", "hypochlorite"]
+Thiosulfate = Literal["pentahydrate", "anhydrous", "book"]
+"""The salt as weighed; `book` is the richer ratio of a hatchery book, for the pentahydrate."""
+
+_MG_PER_ML = 10.0  # one percent w/v
+
+
+def bleach_for(level: float, litres: float, strength: float, stated_as: StatedAs = "chlorine") -> float:
+    """mL of bleach of `strength` (% w/v) that take `litres` to `level` (mg/L of chlorine).
+
+    ValueError where the bleach is not stronger than nothing. Source: arithmetic; DERIVED (atomic weights).
+
+    >>> round(bleach_for(200, 1, 5.25), 2)
+    3.81
+    """
+    if strength <= 0:
+        raise ValueError("a bleach without strength reaches no level")
+    return level * litres / (strength * _MG_PER_ML * _chlorine_part(stated_as))
+
+
+def level_of_bleach(
+    millilitres: float, litres: Figure, strength: Figure, stated_as: StatedAs = "chlorine"
+) -> Figure:
+    """mg/L of chlorine after `millilitres` of bleach of `strength` (% w/v) in `litres`. ValueError at zero litres."""
+    if litres.low <= 0:
+        raise ValueError("a level needs a volume above zero")
+    amount = millilitres * _MG_PER_ML * _chlorine_part(stated_as)
+    low, high = amount * strength.low / litres.high, amount * strength.high / litres.low
+    return Figure.around(amount * strength.value / litres.value, "mg/L", low, high)
+
+
+def diluted(strength: float, parts: float) -> float:
+    """mg/L in a mixture of one part of `strength` (% w/v) in `parts` parts in all. ValueError below one part.
+
+    >>> diluted(5.25, 10)
+    5250.0
+    """
+    if parts < 1:
+        raise ValueError(f"one part in {parts:g} is no dilution")
+    return strength * _MG_PER_ML * 1000 / parts
+
+
+def thiosulfate_for(chlorine: Figure, litres: Figure, form: Thiosulfate = "pentahydrate") -> Figure:
+    """g of sodium thiosulfate that take all of `chlorine` (mg/L) from `litres`.
+
+    Weigh the high end where chlorine must be gone: a little too much only costs oxygen, so aerate, and test to
+    zero before fish. Source: DERIVED (2 mol to 1 mol of Cl2), PIPER82 (`book`).
+
+    >>> round(thiosulfate_for(Figure.exact(200, "mg/L"), Figure.exact(10, "L")).value, 1)
+    14.0
+    """
+    ratio = _ratio(form) / 1000
+    low, high = chlorine.low * litres.low * ratio, chlorine.high * litres.high * ratio
+    return Figure.around(chlorine.value * litres.value * ratio, "g", low, high)
+
+
+def chlorine_taken_by(grams: float, litres: float, form: Thiosulfate = "pentahydrate") -> float:
+    """mg/L of chlorine that `grams` of thiosulfate take from `litres`: `thiosulfate_for` backwards."""
+    if litres <= 0:
+        raise ValueError("a level needs a volume above zero")
+    return grams * 1000 / _ratio(form) / litres
+
+
+def chlorine_of_titrant(millilitres: float, normality: float) -> float:
+    """mg of chlorine that `millilitres` of thiosulfate solution of `normality` (mol/L) answer to.
+
+    >>> round(chlorine_of_titrant(1, 0.1), 3)
+    3.545
+    """
+    return millilitres * normality * _number("mass_chlorine") / 2
+
+
+def ammonia_from_chloramine(chlorine: float) -> float:
+    """Total ammonia (mg/L of N) set free when chloramine of `chlorine` (mg/L of Cl2) is taken away.
+
+    One mol of chloramine is tested as one mol of Cl2 and holds one of N. Source: DERIVED.
+
+    >>> round(ammonia_from_chloramine(4.0), 2)
+    0.79
+    """
+    return chlorine * _number("mass_nitrogen") / _number("mass_chlorine")
+
+
+def _ratio(form: Thiosulfate) -> float:
+    return _number(f"thiosulfate_{form}")
+
+
+def _number(name: str) -> float:
+    return store.water_figures().needed(name).value
+
+
+def _chlorine_part(stated_as: StatedAs) -> float:
+    return 1.0 if stated_as == "chlorine" else store.substances()["sodium-hypochlorite"].fraction

@@ -1,0 +1,123 @@
+"""Each file in cases/bad gives exactly the code in its name, at the line marked in it; cases/good give none."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from pratique.problem import Problem
+from pratique.render.problems import render_problems
+from pratique.room.load import load_room_text
+from pratique.room.model import RoomFile
+from pratique.room.read import read_bytes
+from pratique.room.shape import keys_of, model_within
+
+CASES = Path(__file__).parent.parent / "cases"
+BAD = sorted((CASES / "bad").glob("*.yaml"))
+GOOD = sorted((CASES / "good").glob("*.yaml"))
+MARK = "# <-- here"
+
+MADE_IN_TESTS = {
+    "F101": "test_read.py: files that are not there, folders, pipes, links in a circle",
+    "F102": "test_read.py: UTF-16 and broken UTF-8",
+    "F106": "test_read.py: a file of 5 MB",
+    "F126": "test_translate.py: a complaint of a kind that no field can give today",
+}
+"""Codes whose cases cannot be kept as text files, and where they are made instead."""
+
+FORBIDDEN = re.compile(r"\b(invalid|illegal|please|simply|NoneType|Traceback|pydantic|input_type)\b|<class")
+
+
+def problems_in(path: Path) -> list[Problem]:
+    return load_room_text(path.read_text(encoding="utf-8"), path.name)[1]
+
+
+@pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
+def test_bad_case(path: Path, golden: Callable[[Path, str], None]) -> None:
+    code = path.name[:4]
+    problems = problems_in(path)
+    assert {problem.code for problem in problems} == {code}
+    lines = path.read_text(encoding="utf-8").splitlines()
+    marked = [number for number, line in enumerate(lines, 1) if MARK in line]
+    first = problems[0].place
+    assert first is not None
+    assert not marked or first.line == marked[0]
+    golden(path.with_suffix(".txt"), render_problems(problems, outcome="nothing was worked out"))
+
+
+@pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
+def test_messages_keep_to_the_style(path: Path) -> None:
+    for problem in problems_in(path):
+        texts = [problem.message, problem.note, problem.hint]
+        assert problem.message, "a sentence is needed"
+        assert problem.hint, "every mistake in a room file has a way out"
+        for text in texts:
+            own_words = re.sub("`[^`]*`", "", text)
+            assert not FORBIDDEN.search(own_words), text
+            assert not text.endswith((".", "!"))
+            assert "\n" not in text
+        assert problem.message[0] in "`" or problem.message[0].islower()
+
+
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.stem)
+def test_good_case(path: Path) -> None:
+    room, problems = load_room_text(path.read_text(encoding="utf-8"), path.name)
+    assert problems == []
+    assert room is not None
+
+
+def test_every_golden_text_has_its_case() -> None:
+    texts = {path.stem for path in (CASES / "bad").glob("*.txt")}
+    assert texts == {path.stem for path in BAD}
+
+
+def test_every_code_of_the_room_has_a_case() -> None:
+    source = Path(__file__).parents[2] / "src" / "pratique"
+    found = set()
+    for path in [*(source / "room").glob("*.py"), source / "quantity.py"]:
+        found |= set(re.findall(r'"([FU]\d{3})"', path.read_text(encoding="utf-8")))
+    cased = {path.name[:4] for path in BAD}
+    assert found - cased - set(MADE_IN_TESTS) == set()
+    assert cased - found == set(), "a case for a code that nothing emits"
+
+
+def test_every_key_of_every_model_is_in_some_good_case() -> None:
+    wanted = set(_keys(RoomFile, ""))
+    seen: set[str] = set()
+    for path in GOOD:
+        document, _ = read_bytes(path.name, path.read_bytes())
+        seen |= set(_written(document.data, RoomFile, ""))
+    assert wanted - seen == set()
+
+
+def _keys(model: type, prefix: str) -> list[str]:
+    found = []
+    for key, field in keys_of(model).items():
+        found.append(prefix + key)
+        inner = model_within(field.annotation)
+        if inner is not None:
+            found += _keys(inner, f"{prefix}{key}.")
+    return found
+
+
+def _written(data: object, model: type, prefix: str) -> list[str]:
+    """Paths of keys without the names of entries."""
+    if not isinstance(data, dict):
+        return []
+    found = []
+    for key, field in keys_of(model).items():
+        if key not in data:
+            continue
+        found.append(prefix + key)
+        inner = model_within(field.annotation)
+        if inner is None:
+            continue
+        value = data[key]
+        is_single = field.annotation is inner
+        entries = [value] if is_single else list(value.values()) if isinstance(value, dict) else value
+        for entry in entries:
+            found += _written(entry, inner, f"{prefix}{key}.")
+    return found
