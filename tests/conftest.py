@@ -24,7 +24,9 @@ def golden(request: pytest.FixtureRequest) -> Golden:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text(text, encoding="utf-8", newline="\n")
             return
-        assert path.exists(), f"{path.name} is missing: run `python -m pytest --golden` and read what was written"
+        assert path.exists(), (
+            f"{path.name} is missing: run `python -m pytest --golden` and read what was written"
+        )
         assert text == path.read_text(encoding="utf-8")
 
     return check

@@ -42,7 +42,7 @@ class Figure:
         >>> Figure.around(2.0, "mg/L", 2.5, 1.5).low
         1.5
         """
-        return cls(value=value, unit=unit, low=min(value, *ends), high=max(value, *ends))
+        return cls(value=value, unit=unit, low=min((value, *ends)), high=max((value, *ends)))
 
     @property
     def is_exact(self) -> bool:

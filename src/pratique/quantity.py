@@ -39,7 +39,9 @@ class QuantityError(ValueError):
     `kind` names the mistake, `part` is the smallest wrong part of `text` (empty: all of it).
     """
 
-    def __init__(self, kind: str, text: str, dimension: str, detail: str, hint: str = "", *, part: str = "") -> None:
+    def __init__(
+        self, kind: str, text: str, dimension: str, detail: str, hint: str = "", *, part: str = ""
+    ) -> None:
         super().__init__(f"`{text}`: {detail}")
         self.kind = kind
         self.text = text
@@ -82,6 +84,7 @@ _RANGE = re.compile(
     r"(?P<low>[0-9.]+)(?![eE][+-]?[0-9])(?: ?[A-Za-z_%/]+)? ?(?:-|–|—|to) ?"
     r"(?P<high>[0-9.]+) ?(?P<unit>[A-Za-z%_]\S*)?"
 )
+_LETTER_FOR_ZERO = re.compile(r"(?=[oO.]*[0-9])[0-9oO.]*[oO][0-9oO.]*( .*)?")
 _SPLIT_DIGITS = re.compile(r"([0-9]{1,3})((?:[ '’][0-9]{3})+)(.*)")
 
 
@@ -194,7 +197,7 @@ def _parse_plain(text: str, dimension: str) -> float:
     if _CLOCK.fullmatch(text):
         detail = f"is a time of day, not {SPOKEN[dimension]}"
         raise QuantityError("time", text, dimension, detail, _example(dimension))
-    _refuse_ranges(text, dimension)
+    _refuse_lookalikes(text, dimension)
     head = _HEAD.match(text)
     if head is None:
         raise QuantityError("number", text, dimension, "does not begin with a number", _example(dimension))
@@ -207,8 +210,8 @@ def _parse_plain(text: str, dimension: str) -> float:
     return to_canonical(number, unit, dimension, text)
 
 
-def _refuse_ranges(text: str, dimension: str) -> None:
-    """Typographic signs around numbers that would otherwise look like part of a unit."""
+def _refuse_lookalikes(text: str, dimension: str) -> None:
+    """Signs and letters around numbers that would otherwise look like part of a unit."""
     if text[:1] in "−–" and text[1:2].isdigit():
         detail = "begins with a dash that is not a minus sign"
         raise QuantityError("number", text, dimension, detail, f"write `-{text[1:]}`", part=text[0])
@@ -217,6 +220,11 @@ def _refuse_ranges(text: str, dimension: str) -> None:
         unit = ends["unit"] or SPELLINGS[dimension][0]
         hint = f"write the middle and the error, such as `50 {unit} ± 10 {unit}` for 40 to 60 {unit}"
         raise QuantityError("spread", text, dimension, "is a range", hint)
+    if _LETTER_FOR_ZERO.fullmatch(text):
+        number = text.split(" ")[0]
+        plain = re.sub("[oO]", "0", number)
+        hint = f"write `{plain}{text[len(number) :]}`"
+        raise QuantityError("number", text, dimension, "has the letter O for a zero", hint, part=number)
     split = _SPLIT_DIGITS.fullmatch(text)
     if split:
         digits = split[1] + split[2]

@@ -20,21 +20,15 @@ DATA = resources.files("pratique.knowledge") / "data"
 TREATMENTS = store.treatment_ids()
 PATHOGENS = store.pathogen_ids()
 COPPERS = ("copper-ionic", "copper-amine", "copper-chelated")
-DRUGS = (*COPPERS, "praziquantel-bath", "formalin-bath", "peroxide-bath")
-WHOLE_FILES = ("sources", "signs", "groups", "species", "substances", "volume")
+DECIDED = tuple(id_ for id_ in TREATMENTS if store.treatment(id_).decided_by)
+DISINFECTION = tuple(id_ for id_ in TREATMENTS if store.treatment(id_).kind == "disinfection")
+DRUGS = tuple(id_ for id_ in TREATMENTS if store.treatment(id_).active not in ("", "antibiotic"))
+WHOLE_FILES = ("sources", "signs", "groups", "species", "substances", "volume", "routine", "feed")
 
 NOT_YET_CITED = {
     "AP08": "not read; nothing was taken from it",
     "EIFAC": "introducing new species, not a matter of a fish room",
-    "FAO-X3980": "only its heading was read",
-    **dict.fromkeys(("ASTME729", "CFR530", "FA84"), "antibiotics have no file yet"),
-    **dict.fromkeys(("CFR500", "EAF2"), "the dyes have no file yet"),
-    **dict.fromkeys(("CDC20", "FDA20", "GILI98"), "chloroquine has no file yet"),
-    **dict.fromkeys(("BB78", "EOS80", "FA16", "NRAC111"), "water quality is reckoned in code"),
-    **dict.fromkeys(("FA181", "LCD17", "LCD22", "LCDV20"), "lymphocystis has no file yet"),
-    **dict.fromkeys(("FA91", "WHA91"), "internal parasites have no file yet"),
-    **dict.fromkeys(("GALEX", "GSAL91"), "gyrodactylus has no file yet"),
-    "UTOKYO-T": "the worm of black spot has no file yet",
+    "FA181": "only its abstract was read; nothing was taken from it",
 }
 """Keys no file cites yet, each with the reason. A key that comes to be cited must leave this list."""
 
@@ -65,7 +59,12 @@ class Claim(NamedTuple):
 def known_records() -> Iterator[model.Known]:
     yield from map(store.treatment, TREATMENTS)
     yield from map(store.pathogen, PATHOGENS)
-    yield store.volume_figures()
+    yield from (store.volume_figures(), store.routine(), store.feed())
+    yield from builds()
+
+
+def builds() -> tuple[model.Build, ...]:
+    return tuple({build.id: build for build in store.length_weight().values()}.values())
 
 
 def numbers() -> Iterator[tuple[str, str, tuple[model.Sourced, ...]]]:
@@ -145,9 +144,17 @@ def test_a_pathogen_loads_under_its_file_name(id_: str) -> None:
 
 
 def test_the_ids_of_the_design_are_on_file() -> None:
-    assert {*COPPERS, *DRUGS, "tank-transfer", "freshwater-dip", "observation"} <= set(TREATMENTS)
-    agents = {"cryptocaryon", "amyloodinium", "brooklynella", "uronema", "neobenedenia", "gill-flukes"}
-    assert agents <= set(PATHOGENS)
+    promised = (
+        "tank-transfer praziquantel-bath freshwater-dip formalin-bath peroxide-bath acriflavine-bath "
+        "chloroquine-immersion methylene-blue-bath hyposalinity metronidazole-food metronidazole-bath "
+        "antibiotic-course observation"
+    )
+    assert {*COPPERS, *promised.split()} <= set(TREATMENTS)
+    agents = (
+        "cryptocaryon amyloodinium brooklynella uronema neobenedenia gill-flukes gyrodactylus paravortex "
+        "lymphocystis vibrio spironucleus ichthyobodo nematodes"
+    )
+    assert set(agents.split()) == set(PATHOGENS)
 
 
 @pytest.mark.parametrize("name", WHOLE_FILES)
@@ -160,8 +167,9 @@ def test_a_list_loads_whole(name: str) -> None:
         "species": store.species,
         "substances": store.substances,
     }
-    if name == "volume":
-        assert store.volume_figures().numbers
+    single = {"volume": store.volume_figures, "routine": store.routine, "feed": store.feed}
+    if name in single:
+        assert single[name]().numbers
     else:
         assert len(loaded[name]()) == len(raw(f"{name}.yaml"))
 
@@ -222,7 +230,7 @@ def test_a_code_fits_its_source() -> None:
     assert wrong == []
 
 
-PLACED = ("treatments/", "pathogens/", "groups", "substances", "volume")
+PLACED = ("treatments/", "pathogens/", "groups", "substances", "volume", "feed", "lengthweight")
 
 
 def test_a_place_is_a_place() -> None:
@@ -254,6 +262,8 @@ def test_species_state_their_confidence_themselves() -> None:
 # --- numbers ------------------------------------------------------------------------------------------
 
 UNIT_RULES = (
+    (r"_per_(body|food)$", "mg/kg"),
+    (r"_per_chlorine$|^growth_per_day$|^(factor|power)$", "count"),
     (r"temperature", "degC"),
     (r"_salinity$|^salinity_", "g/kg"),
     (r"^ph(_|$)", "pH"),
@@ -267,12 +277,13 @@ UNIT_RULES = (
     (r"^air_|^prolonged(_practice)?$|^harmful_to_|^(seahorse|salmonid)_level$", "uL/L"),
     (r"_(chlorine|ozone)$|^kit_|^oxygen_(floor|keep|survival)$|^(first_step|outlier_not_for_use)$", "mg/L"),
     (r"^(tolerated_by_most|density|stock_strength|formaldehyde_per_100uL|high_bath)$", "mg/L"),
-    (r"^(harmed_level|kingfish_deaths|velvet_snapper|gill_fluke_grouper)$", "mg/L"),
+    (r"(^|_)level$|^(kingfish_deaths|velvet_snapper|gill_fluke_grouper)$", "mg/L"),
     (r"(^|_)(interval|course|minutes|fallow|cycle|hatch|persistence|dose|minimum)(_|$)", "h"),
     (r"_(time|hours|life|release|ramp|drying|freezing|freshwater|margin|peak|stay|exposure)$", "h"),
     (r"_(signs|light|after|arrival|before|returns|watched|division|typical|harvestable)$", "h"),
     (r"_(infective|free|skin|at_target)$|^harmed_at_", "h"),
     (r"^(days|dry|grace|alert|immunity|maturity|half_released|all_released_30)$", "h"),
+    (r"^(rest|change_every|between_batches)$", "h"),
 )
 
 
@@ -368,6 +379,8 @@ def test_a_sound_temperature_table_passes() -> None:
 DOSES_AND_LIMITS = (
     *("target", "floor", "ceiling", "first_step", "minutes", "minutes_ceiling"),
     *("interval", "cautious_interval", "moves", "minimum", "course", "second_dose", "third_dose"),
+    *("level", "contact_time", "dry", "pentahydrate_per_chlorine", "anhydrous_per_chlorine"),
+    *("pulse_salinity", "pulse_time", "lowering_time", "raising_per_day_salinity"),
 )
 
 
@@ -393,6 +406,13 @@ ALWAYS = {
     "praziquantel-bath": "target persistence persistence_repeat",
     "tank-transfer": "grace dry",
     "observation": "days minimum",
+    "methylene-blue-bath": "target ceiling course",
+    "hyposalinity": "target ceiling course lowering_time lowering_count lowering_step_salinity "
+    "raising_per_day_salinity ph_correction_per_day test_interval instrument_step_salinity pulse_salinity "
+    "pulse_time pulse_count pulse_interval",
+    "chlorine-disinfection": "level contact_time harmed_level bleach_share",
+    "drying": "dry drying_margin total_time",
+    "thiosulfate-neutralising": "pentahydrate_per_chlorine anhydrous_per_chlorine",
 }
 BY_TEMPERATURE = {
     "tank-transfer": (
@@ -485,6 +505,141 @@ def test_the_second_fluke_dose_falls_after_the_hatch_and_before_the_laying(tempe
     assert third.high - second.value <= laying.value
 
 
+# --- where somebody else decides ----------------------------------------------------------------------
+
+
+def test_a_veterinarian_decides_where_the_reference_has_no_usable_number() -> None:
+    assert DECIDED == (
+        "acriflavine-bath",
+        "antibiotic-course",
+        "chloroquine-immersion",
+        "fenbendazole-bath",
+        "fenbendazole-food",
+        "levamisole-bath",
+        "metronidazole-bath",
+        "metronidazole-food",
+    )
+    assert {store.treatment(id_).decided_by for id_ in DECIDED} == {"a veterinarian"}
+
+
+@pytest.mark.parametrize("id_", DECIDED)
+def test_what_somebody_else_decides_has_no_target_and_says_why(id_: str) -> None:
+    record = store.treatment(id_)
+    assert {"target", "floor", "ceiling", "minutes", "course"} & set(record.numbers) == set()
+    assert [name for name in record.numbers if "used_" in name], "what is in use is listed for the veterinarian"
+    assert "on purpose" in (DATA / f"treatments/{id_}.yaml").read_text("utf-8").split("\nid:")[0]
+    assert "veterinarian" in record.steps[0].text
+
+
+@pytest.mark.parametrize("id_", [id_ for id_ in DRUGS if id_ not in {*DECIDED, *DISINFECTION}])
+def test_a_drug_that_nobody_else_decides_has_a_target_from_its_own_codes(id_: str) -> None:
+    targets = store.treatment(id_).numbers["target"]
+    assert "M" not in {target.confidence for target in targets}
+
+
+def test_chloroquine_is_kept_from_people_and_counted_as_the_salt() -> None:
+    record = store.treatment("chloroquine-immersion")
+    people = " ".join(statement.text for statement in record.people)
+    assert "a person died" in people
+    assert "lock it away" in people
+    assert record.active == "chloroquine phosphate"
+    used, harmed = record.needed("used_level"), record.needed("harmed_level")
+    assert harmed.value <= used.low, "the published level is over the one at which fish were lost: no target"
+
+
+# --- salinity, disinfection ---------------------------------------------------------------------------
+
+
+def test_low_salinity_stays_under_what_is_not_safe() -> None:
+    record = store.treatment("hyposalinity")
+    target, ceiling = record.needed("target"), record.needed("ceiling")
+    assert all(ranked.high <= ceiling.value for ranked in record.numbers["target"])
+    assert ceiling.value < record.needed("not_safe_salinity").value
+    step = record.needed("instrument_step_salinity").value
+    assert target.low <= target.value - step < target.value + step <= target.high
+    assert record.needed("lowest_salinity").value <= target.low
+    lowering, steps = record.needed("lowering_step_salinity").value, record.needed("lowering_count").value
+    assert 35 - lowering * steps <= 16, "the example of four changes goes down from the sea"
+
+
+def test_the_climb_back_takes_ten_days_and_a_half() -> None:
+    record = store.treatment("hyposalinity")
+    days = (35 - record.needed("ceiling").value) / record.needed("raising_per_day_salinity").value
+    assert days == 10.5
+    assert any("10.5 days" in step.text for step in record.steps)
+
+
+def test_low_salinity_is_told_alike_in_treatment_and_agents() -> None:
+    record, crypto = store.treatment("hyposalinity"), store.pathogen("cryptocaryon")
+    for name in ("salinity", "time", "count", "interval"):
+        told = crypto.needed(f"hyposalinity_pulse_{name}")
+        assert record.needed(f"pulse_{name}").value == told.value
+        assert record.needed(f"pulse_{name}").source == told.source
+    capsalids = store.pathogen("neobenedenia")
+    for name in ("salinity", "time"):
+        assert record.needed(f"capsalid_{name}").value == capsalids.needed(f"hyposalinity_eggs_{name}").value
+    assert "velvet" in record.not_against[0].text
+
+
+@pytest.mark.parametrize("id_", DISINFECTION)
+def test_a_disinfection_has_nothing_to_dose_into_a_tank_with_fish(id_: str) -> None:
+    record = store.treatment(id_)
+    assert {"target", "ceiling"} & set(record.numbers) == set(), "a target can be dosed"
+    if record.active:
+        assert "animal" in record.cautions[0].text
+        assert record.needed("harmed_level").value == 0.05
+
+
+def test_the_disinfection_is_as_strong_as_the_hardest_agent_asks() -> None:
+    chlorine, drying = store.treatment("chlorine-disinfection"), store.treatment("drying")
+    agents = [store.pathogen(id_) for id_ in PATHOGENS]
+    asked = {
+        kind: [
+            n.value for agent in agents for name in agent.numbers if name.endswith(kind) for n in agent.numbers[name]
+        ]
+        for kind in ("_chlorine", "_chlorine_time", "_drying")
+    }
+    assert all(asked.values())
+    assert chlorine.needed("level").value >= max(asked["_chlorine"])
+    assert chlorine.needed("level").value > chlorine.needed("survived_level").high
+    assert chlorine.needed("contact_time").value >= max(asked["_chlorine_time"])
+    assert drying.needed("dry").value >= max(asked["_drying"])
+
+
+def test_drying_is_told_alike_in_both_treatments() -> None:
+    drying, transfer = store.treatment("drying"), store.treatment("tank-transfer")
+    for name in ("dry", "drying_margin"):
+        assert drying.needed(name).value == transfer.needed(name).value
+    assert drying.needed("total_time").value == sum(drying.needed(n).value for n in ("dry", "drying_margin"))
+
+
+def test_thiosulfate_follows_from_the_book_and_leaves_no_chlorine() -> None:
+    record = store.treatment("thiosulfate-neutralising")
+    book = record.needed("used_level").value / store.treatment("chlorine-disinfection").needed("level").value
+    crystal, plain = (record.needed(f"{hydrate}_per_chlorine").value for hydrate in ("pentahydrate", "anhydrous"))
+    assert crystal == pytest.approx(book, rel=0.001)
+    fraction = store.substances()["sodium-thiosulfate-pentahydrate"].fraction
+    assert plain == pytest.approx(crystal * fraction, rel=0.002)
+    needs = 2 * (158.10 + 5 * 18.015) / (2 * 35.45)
+    assert needs == pytest.approx(record.numbers["pentahydrate_per_chlorine"][1].value, rel=0.002)
+    assert crystal > needs
+    assert plain > needs * fraction
+
+
+def test_methylene_blue_follows_from_its_recipe() -> None:
+    target = store.treatment("methylene-blue-bath").needed("target")
+    by_recipe = 5 * 23 / (10 * 3.785411784)
+    assert target.value == pytest.approx(by_recipe, rel=0.03)
+    assert target.value <= store.treatment("methylene-blue-bath").needed("ceiling").value
+
+
+def test_drug_in_food_follows_from_the_ration() -> None:
+    record = store.treatment("antibiotic-course")
+    ration = store.feed().needed("ration_share").value / 100
+    body, food = (record.needed(f"kanamycin_used_per_{what}") for what in ("body", "food"))
+    assert body.high / ration == pytest.approx(food.value, rel=0.02)
+
+
 @pytest.mark.parametrize("id_", [id_ for id_ in TREATMENTS if id_ != "fishless-hold"])
 def test_a_treatment_defers_to_law_and_veterinarian(id_: str) -> None:
     record = store.treatment(id_)
@@ -495,8 +650,9 @@ def test_a_treatment_defers_to_law_and_veterinarian(id_: str) -> None:
     assert record.not_against
     assert record.steps
     assert record.stop
-    if record.active:
+    if record.active and record.kind != "disinfection":
         assert "never for fish meant to be eaten" in cautions
+    if record.active:
         assert "data sheet" in cautions
         assert record.people
         assert record.unit
@@ -515,8 +671,7 @@ def test_formalin_warns_the_people() -> None:
 def test_signs_resolve_and_are_all_used() -> None:
     weighed = {sign for id_ in PATHOGENS for sign in store.pathogen(id_).signs}
     assert weighed - set(store.signs()) == set()
-    unweighed = {"open-wounds", "waves"}  # an interlock asks for one; the worm of black spot has no file
-    assert set(store.signs()) - weighed == unweighed
+    assert set(store.signs()) - weighed == {"open-wounds"}, "an interlock asks for it"
 
 
 def test_a_sign_is_asked_in_one_question() -> None:
@@ -525,13 +680,19 @@ def test_a_sign_is_asked_in_one_question() -> None:
         assert sign.ask.endswith("?")
 
 
+NO_SIGNS = {
+    "gyrodactylus": "the reference weighs the signs of gill flukes only",
+    "nematodes": "the reference names none",
+}
+
+
 @pytest.mark.parametrize("id_", PATHOGENS)
 def test_a_pathogen_has_a_short_name_a_tempo_and_a_typical_sign(id_: str) -> None:
     record = store.pathogen(id_)
     assert record.short
     assert record.kills_within
     assert record.facts
-    assert "typical" in {weight.weight for weight in record.signs.values()}
+    assert ("typical" in {weight.weight for weight in record.signs.values()}) == (id_ not in NO_SIGNS)
 
 
 def test_names_of_pathogens_and_of_treatments_are_unique() -> None:
@@ -540,10 +701,18 @@ def test_names_of_pathogens_and_of_treatments_are_unique() -> None:
         assert [name for name, count in seen.items() if count > 1] == []
 
 
-def test_uronema_has_no_fallow_and_the_others_have() -> None:
-    assert store.pathogen("uronema").number("fallow") is None
-    for id_ in set(PATHOGENS) - {"uronema"}:
-        assert store.pathogen(id_).number("fallow") is not None, id_
+NO_FALLOW = {
+    **dict.fromkeys(("uronema", "vibrio"), "it lives without fish"),
+    "lymphocystis": "it stays in carriers; none is defined",
+    "spironucleus": "none is defined",
+    "ichthyobodo": "none is defined",
+    "nematodes": "nothing was found",
+}
+
+
+def test_what_has_no_fallow_is_listed_and_the_others_have_one() -> None:
+    for id_ in PATHOGENS:
+        assert (store.pathogen(id_).number("fallow") is None) == (id_ in NO_FALLOW), id_
     crypto = store.pathogen("cryptocaryon")
     assert crypto.needed("fallow").value == 76 * 24
     assert crypto.number("fallow_warm", 26.9) is None
@@ -551,9 +720,7 @@ def test_uronema_has_no_fallow_and_the_others_have() -> None:
 
 
 def test_species_are_unique_and_their_groups_resolve() -> None:
-    seen = Counter(
-        name.lower() for entry in raw("species.yaml") for name in (entry["scientific"], *entry["names"])
-    )
+    seen = Counter(name.lower() for entry in raw("species.yaml") for name in (entry["scientific"], *entry["names"]))
     assert [name for name, count in seen.items() if count > 1] == []
     assert set(seen) & set(store.groups()) == set(), "a species named like a group"
     for record in store.species().values():
@@ -611,3 +778,44 @@ def test_the_copper_stock_follows_from_its_recipe() -> None:
     fraction = store.substances()["copper-sulfate-pentahydrate"].fraction
     strength = store.treatment("copper-ionic").needed("stock_strength").value
     assert strength == pytest.approx(1000 * fraction / 0.250, rel=0.001)
+
+
+def test_no_substance_is_without_a_treatment() -> None:
+    used = {store.treatment(id_).active for id_ in TREATMENTS} | {"bicarbonate"}  # it buffers the freshwater dip
+    assert {record.active for record in store.substances().values()} <= used
+
+
+# --- food and mass ------------------------------------------------------------------------------------
+
+
+def test_the_ammonia_of_a_feed_follows_from_its_protein() -> None:
+    """2 g a day in 75.7 L without a filter: 83 mg a day, 1.1 mg/L a day."""
+    feed = store.feed()
+    ammonia = 2000 * feed.needed("protein_share").value / 100 * feed.needed("ammonia_share").value / 100
+    assert round(ammonia) == 83
+    assert round(ammonia / 75.7, 1) == 1.1
+
+
+def test_every_bony_fish_has_one_build_and_nothing_else_has() -> None:
+    listed = Counter(group for build in raw("lengthweight.yaml") for group in build["groups"])
+    assert [group for group, count in listed.items() if count > 1] == []
+    assert set(listed) == {group.id for group in store.groups().values() if group.kind == "bony fish"}
+    assert set(store.length_weight()) == set(listed)
+    assert len(builds()) == len(raw("lengthweight.yaml"))
+
+
+@pytest.mark.parametrize("build", builds(), ids=lambda build: build.id)
+def test_a_mass_from_a_length_is_from_memory_and_may_be_out_by_two(build: model.Build) -> None:
+    for name in ("factor", "power"):
+        assert {(n.source, n.confidence) for n in build.numbers[name]} == {("MEMORY", "M")}
+    for length in (3.0, 10.0, 30.0):
+        mass = build.mass(length)
+        assert mass.unit == "g"
+        assert (mass.low, mass.high) == pytest.approx((mass.value / 2, mass.value * 2))
+        assert build.mass(2 * length).value / mass.value == pytest.approx(2 ** build.needed("power").value)
+
+
+def test_a_stouter_build_is_heavier() -> None:
+    masses = [build.mass(10).value for build in builds()]
+    assert masses == sorted(masses)
+    assert [round(mass, 1) for mass in masses] == [1.3, 5.0, 11.0, 20.0, 28.0]

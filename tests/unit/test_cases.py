@@ -1,4 +1,4 @@
-"""Each file in cases/bad gives exactly the code in its name, at the line marked in it; cases/good give none."""
+"""Each file in cases/bad gives exactly the code in its name, at the line marked in it; good ones none."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def test_bad_case(path: Path, golden: Callable[[Path, str], None]) -> None:
     first = problems[0].place
     assert first is not None
     assert not marked or first.line == marked[0]
-    golden(path.with_suffix(".txt"), render_problems(problems, outcome="nothing was worked out"))
+    golden(path.with_suffix(".txt"), render_problems(problems, outcome="nothing was worked out") + "\n")
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)

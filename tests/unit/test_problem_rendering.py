@@ -43,7 +43,7 @@ def test_a_near_name() -> None:
         "31 |       - treatment: verdin\n"
         "   |                    ^^^^^^ not among the known treatments\n"
         "   |\n"
-        "   = hint: did you mean `verdine` (Verdine 10 %)? nothing was changed\n"
+        "   = hint: did you mean `verdine` (Verdine 10 %)? nothing was changed"
     )
 
 
@@ -61,7 +61,7 @@ def test_two_places_that_conspire() -> None:
         "   |               ------------ scaleless, in the species list\n"
         "   |\n"
         "   = source: EX24 p. 121\n"
-        "   = hint: move the goby first, or choose another treatment; `pratique why D412` lists them\n"
+        "   = hint: move the goby first, or choose another treatment; `pratique why D412` lists them"
     )
 
 
@@ -71,9 +71,11 @@ def test_note_source_and_hint_come_in_this_order() -> None:
 
 
 def test_without_a_place_there_is_no_excerpt() -> None:
-    problem = Problem(code="F101", message="there is no room file `a.yaml`", hint="`pratique start` writes one")
+    problem = Problem(
+        code="F101", message="there is no room file `a.yaml`", hint="`pratique start` writes one"
+    )
     assert render_problem(problem) == (
-        "error[F101]: there is no room file `a.yaml`\n   = hint: `pratique start` writes one\n"
+        "error[F101]: there is no room file `a.yaml`\n   = hint: `pratique start` writes one"
     )
 
 
@@ -94,7 +96,9 @@ def test_the_gutter_grows_with_the_line_number() -> None:
     ],
 )
 @pytest.mark.parametrize("unicode", [True, False])
-def test_carets_stand_under_the_word_whatever_the_letters_before_it(text: str, word: str, unicode: bool) -> None:
+def test_carets_stand_under_the_word_whatever_the_letters_before_it(
+    text: str, word: str, unicode: bool
+) -> None:
     shown = render_problem(replace(NEAR, places=(place(text, word),)), unicode=unicode).splitlines()
     line, carets = shown[3], shown[4]
     before = carets.index("^")
@@ -163,7 +167,9 @@ def missing(line: int, tank: str) -> Problem:
 
 
 def test_one_kind_in_many_places_is_folded() -> None:
-    text = render_problems([missing(18, "q1"), missing(44, "q6"), missing(61, "q9")], outcome="no plan was worked out")
+    text = render_problems(
+        [missing(18, "q1"), missing(44, "q6"), missing(61, "q9")], outcome="no plan was worked out"
+    )
     assert text == (
         "error[F112]: `volume` is missing under `q1`, and 2 more like it\n"
         "  --> fishroom.yaml:18:3  q1\n"
@@ -172,7 +178,7 @@ def test_one_kind_in_many_places_is_folded() -> None:
         "   |\n"
         "   = hint: add a line such as `volume: {measured: 62 L}`\n"
         "\n"
-        "1 error, in 3 places of fishroom.yaml; no plan was worked out\n"
+        "1 error, in 3 places of fishroom.yaml; no plan was worked out"
     )
 
 
@@ -219,7 +225,7 @@ def test_a_very_long_list_of_places_ends_in_a_count() -> None:
 )
 def test_the_summary_comes_last(problems: list[Problem], file_word: str, summary: str) -> None:
     text = render_problems(problems, file_word=file_word, outcome="nothing was worked out")
-    assert text.endswith(f"\n\n{summary}\n")
+    assert text.endswith(f"\n\n{summary}")
 
 
 def test_no_problems_are_no_text() -> None:

@@ -86,6 +86,8 @@ REFUSED = [
     ("1.2.3 L", "volume", "number", "`12.5`"),
     ("about 60 L", "volume", "number", "such as `10 L`"),
     ("−20 L", "volume", "number", "`-20 L`"),
+    ("3O cm", "length", "number", "write `30 cm`"),
+    ("1o0.O L", "volume", "number", "write `100.0 L`"),
     ("", "volume", "number", "such as `10 L`"),
     ("L", "volume", "number", "such as `10 L`"),
     ("6" * 100 + " L", "volume", "number", "such as `10 L`"),
@@ -210,7 +212,9 @@ def test_no_mistake_is_accepted_and_its_hint_names_a_unit_that_is(spelling: str)
             parse_measure(f"10 {spelling}", dimension)
         assert caught.value.kind == "unit-mistake"
     if mistake.dimension:
-        proposed = set(re.findall("`([^` ]+)`", mistake.hint)) | set(re.findall("`[^` ]+ ([^` ]+)", mistake.hint))
+        proposed = set(re.findall("`([^` ]+)`", mistake.hint)) | set(
+            re.findall("`[^` ]+ ([^` ]+)", mistake.hint)
+        )
         assert proposed & {*SPELLINGS[mistake.dimension], "sg"}
 
 

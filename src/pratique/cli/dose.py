@@ -9,7 +9,6 @@ import click
 from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
-    from pratique.quantity import Measure
     from pratique.room.resolve import Animal, Room
 
 
@@ -40,7 +39,7 @@ def command(
     as_json: bool,
 ) -> None:
     """How much of TREATMENT goes into the water of TANK, in which steps?"""
-    from pratique.cli.values import read_change_option, read_level, read_off
+    from pratique.cli.values import read_change_option, read_level, read_off, value_of
     from pratique.dosing.dose import Request
     from pratique.dosing.work import work_out
     from pratique.problem import Refusal
@@ -65,7 +64,7 @@ def command(
             change_litres=litres,
             change_share=share,
             off=read_off(off),
-            oxygen=_value(read_level(oxygen, "level", "--oxygen")),
+            oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
         )
     )
     if isinstance(answer, Refusal):
@@ -77,10 +76,6 @@ def command(
     from pratique.sheets.dose import dose_sheet
 
     session.answer(lambda: dose_sheet(room, answer, session.at, working=working), lambda: dose_json(answer))
-
-
-def _value(measure: Measure | None) -> float | None:
-    return measure.value if measure is not None else None
 
 
 def choose_treatment(name: str) -> str:

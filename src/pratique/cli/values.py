@@ -19,6 +19,10 @@ def read_level(text: str | None, dimension: str, option: str) -> Measure | None:
     return found
 
 
+def value_of(measure: Measure | None) -> float | None:
+    return measure.value if measure is not None else None
+
+
 def read_change_option(text: str | None) -> tuple[Measure | None, float | None]:
     """Litres, or a share from 0 to 1."""
     if text is None:

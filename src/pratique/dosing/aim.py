@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.dosing.dose import Band
-from pratique.dosing.formalin import by_volume
+from pratique.dosing.formalin import by_volume, formaldehyde_in
 from pratique.dosing.slips import explain_level, shown_unit
 from pratique.figure import digits
 from pratique.knowledge.model import Sourced, Treatment
@@ -153,10 +153,11 @@ def wrong_unit(what: str, found: Measure, aim: Aim, places: tuple[Place, ...] = 
     level = f"{digits(found.value)} {shown_unit(found.unit)}"
     note = ""
     if aim.unit == "uL/L":
-        share = aim.treatment.needed("strength").value / 100
+        volume, weight = found.value, by_volume(found.value, aim.treatment)
+        formaldehyde = found.value / formaldehyde_in(1.0, aim.treatment)
         note = (
-            f"{level} may be the product by volume ({digits(found.value)} µL/L), the product by weight "
-            f"({digits(by_volume(found.value, aim.treatment))} µL/L) or formaldehyde ({digits(found.value / share)} µL/L)"
+            f"{level} may be the product by volume ({digits(volume)} µL/L), the product by weight "
+            f"({digits(weight)} µL/L) or formaldehyde ({digits(formaldehyde)} µL/L)"
         )
     return Problem(
         code="D461",

@@ -139,17 +139,22 @@ def change_share(request: Request, water: Figure) -> float | None:
 def not_dosed(treatment: Treatment) -> Problem | None:
     """Why a treatment has no dose into a tank at all."""
     if treatment.decided_by:
-        return Problem(
-            code="D454",
-            message=f"`{treatment.id}` has no dose here: {treatment.decided_by} decides",
-            hint="ask them, and write what they prescribe into your own records",
-        )
+        return not_ours(treatment)
     if treatment.kind in ("immersion", "bath"):
         return None
     hint = "`pratique plan` gives its dates"
     if treatment.kind == "dip":
         hint = f"`pratique dip {treatment.id} --for …` gives the sheet"
     return Problem(code="D455", message=f"`{treatment.id}` is not a dose into a tank", hint=hint)
+
+
+def not_ours(treatment: Treatment) -> Problem:
+    """A treatment whose dose somebody else decides."""
+    return Problem(
+        code="D454",
+        message=f"`{treatment.id}` has no dose here: {treatment.decided_by} decides",
+        hint="ask them, and write what they prescribe into your own records",
+    )
 
 
 def refuse(problems: Iterable[Problem]) -> Refusal | None:

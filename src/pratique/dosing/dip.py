@@ -1,4 +1,4 @@
-"""A dip or bath of minutes in a vessel of its own: how much of what, in which order, and when to stop."""
+"""What is asked of a dip or bath of minutes, and the sheet that answers it: plain data."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class DipDose:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Match:
-    """What the vessel's water has to match. A figure the room file does not give is None and is measured."""
+    """What the vessel's water has to match. A temperature the room file does not give is None and is measured."""
 
     temperature: Figure | None
     tolerance: Sourced
@@ -74,7 +74,7 @@ class Dip:
     """The sheet of one dip. `minutes` has the shortest and longest time in use as its ends; `ceiling` is the limit.
 
     `dose` is None only for fresh water. `steps` are in the order of work; `at_stop` is what to do at a stop
-    sign; `look_every` is in minutes.
+    sign; `look_every` and `aerate_before` are in minutes.
     """
 
     label: str

@@ -40,8 +40,6 @@ class Mix:
     def raise_to(self, level: float, before: Figure, label: str = "") -> Added:
         """What takes `before` to `level`, cut to the ceiling at the ends of the errors; the sum is written down."""
         added = amount_for(level, before=before, water=self.water, strength=self.strength, ceiling=self.aim.most)
-        if added.cut:
-            self._say_cut(before)
         if added.active > 0:
             self._write_sum(added, level, before, f" for {label}" if label else "")
         return added
@@ -88,7 +86,8 @@ class Mix:
         self.book.write(label, expression, self.active_text(added.active), self.aim.target.source)
         self.write_product(added.active, f"{self.strength.name}{which}")
 
-    def _say_cut(self, before: Figure) -> None:
+    def say_cut(self, before: Figure) -> None:
+        """The note on an amount that was cut: which errors, and what would give more."""
         why = []
         if self.water.low < self.water.value:
             why.append(f"the water may be as little as {digits(self.water.low)} L")
@@ -96,8 +95,6 @@ class Mix:
             why.append(f"the bottle may be {self.strength.share_error * 100:.0f} % stronger")
         if before.high > before.value:
             why.append("the level before may be higher than it reads")
-        limit = self.aim.says(self.aim.most or 0.0)
         advice = "read it, then correct with `--reading`" if self.aim.treatment.form else "measure the water first"
-        text = f"cut so that the level stays under {limit} at the worst: {', '.join(why)}; {advice}"
-        if not any(note.startswith("cut so that") for note in self.book.notes):
-            self.book.note(text)
+        limit = self.aim.says(self.aim.most or 0.0)
+        self.book.note(f"cut so that the level stays under {limit} at the worst: {', '.join(why)}; {advice}")

@@ -19,9 +19,6 @@ STOCK = 100.0
 SATURATION = 8.0
 """mg/L of oxygen that aerated water holds at most in a warm tank, the top of `oxygen_keep` (treatments 5)."""
 
-DROPS_UP_TO = 5.0
-"""mL up to which counting drops is any help."""
-
 
 def handling_notes(mix: Mix, add: Figure, level: float, water: Water | None) -> Iterator[str]:
     """Notes on an amount of product (`add`) that brings a water to `level` (the treatment's unit)."""
@@ -29,23 +26,19 @@ def handling_notes(mix: Mix, add: Figure, level: float, water: Water | None) -> 
         names = ", ".join(tank.name for tank in water.tanks) + (" and the sump" if water.sump is not None else "")
         yield f"this is for the whole water, {names}: once, not for each tank"
     if add.value > 0:
-        yield from _measuring_notes(mix, add)
+        yield from _measuring_notes(add)
     if mix.aim.treatment.id == "formalin-bath":
         yield from _formalin_notes(mix, add, level)
 
 
-def _measuring_notes(mix: Mix, add: Figure) -> Iterator[str]:
+def _measuring_notes(add: Figure) -> Iterator[str]:
     least = LEAST.get(add.unit)
     if least is not None and add.value < least:
+        shaken = "" if add.unit == "mL" else ", shaken"
         yield (
             f"too little to measure: mix 1 {add.unit} with clean water to {STOCK:g} mL, "
-            f"and take {digits(add.value * STOCK)} mL of that at once"
+            f"and take {digits(add.value * STOCK)} mL of that at once{shaken}"
         )
-    dropper = mix.strength.product.dropper
-    if add.unit == "mL" and dropper is not None and add.value <= DROPS_UP_TO:
-        yield f"{digits(add.value)} mL is {add.value * dropper:.0f} drops of this dropper; a syringe is surer"
-    if add.unit == "tablet":
-        yield "weigh tablets, do not break them by eye: crush whole ones and weigh out the share; fillers do not count"
 
 
 def _formalin_notes(mix: Mix, add: Figure, level: float) -> Iterator[str]:

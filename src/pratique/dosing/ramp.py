@@ -43,7 +43,9 @@ def ladder(treatment: Treatment, target: float, *, guarded: bool = False) -> tup
         return [target], 0.0
     count = max(round(steps.value), 1)
     first = None if guarded else treatment.number("first_step")
-    if first is None or first.value >= target or count == 1:
+    if first is not None and first.value >= target:
+        return [target], interval.value
+    if first is None or count == 1:
         return [target * step / count for step in range(1, count)] + [target], interval.value
     rise = (target - first.value) / (count - 1)
     return [first.value + rise * step for step in range(count - 1)] + [target], interval.value

@@ -76,7 +76,8 @@ def explain_reading(reading: float, plausible: Sequence[float], treatment: Treat
     """
     if reading <= 0 or any(1 / ORDINARY < reading / level < ORDINARY for level in plausible):
         return ""
-    slip = named_slip(reading, plausible[-1], treatment.active, least=LARGE)
+    active = treatment.active if reading > plausible[-1] else ""  # a salt taken for its metal only reads more
+    slip = named_slip(reading, plausible[-1], active, least=LARGE)
     named = [f"{slip}: then {plausible[-1]:.3g} {shown_unit(treatment.unit)} is meant"] if slip else []
     return "; or ".join([*other_bands(reading, treatment), *named])
 

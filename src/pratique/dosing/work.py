@@ -6,9 +6,9 @@ import datetime as dt
 
 from pratique.dosing.aim import SLACK, Aim
 from pratique.dosing.asking import animals_of, ask, change_share, not_dosed, refuse
-from pratique.dosing.before import find_before
+from pratique.dosing.before import find_before, kit_for
 from pratique.dosing.dose import Addition, Answer, Change, Dose, Request
-from pratique.dosing.level import after_adding
+from pratique.dosing.level import after_adding, read_with
 from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.notes import handling_notes
 from pratique.dosing.product import Active
@@ -116,7 +116,8 @@ class _Dosing:
             self.book.write("active into the new water", expression, self.mix.active_text(active.value))
             self.mix.write_product(active.value, f"{self.strength.name} into the new water")
         self._change_notes(mixed, share)
-        change = Change(purpose="keep", volume=litres, add=self.mix.product(active), after=mixed.value)
+        add = self.mix.product(active) if level > 0 else None
+        change = Change(purpose="keep", volume=litres, add=add, after=mixed.value)
         return change, active, mixed
 
     def _level_of_new_water(self, before: Figure, share: float) -> float:
@@ -157,24 +158,32 @@ class _Dosing:
     def _additions(self, before: Figure) -> tuple[list[Addition], Figure]:
         """The rungs that are left, and the active in all. Errors add up as if nobody read in between."""
         additions: list[Addition] = []
-        active, level = 0.0, before
+        active, level, cut = 0.0, before, False
         climb = rungs(self.request.treatment, self.aim.level, before=before.value, guarded=self.guarded)
         for rung in climb:
-            label = f"step {len(additions) + 1}" if len(climb) > 1 else ""
-            added = self.mix.raise_to(rung.level, level, label)
+            added = self.mix.raise_to(rung.level, level, f"step {len(additions) + 1}" if len(climb) > 1 else "")
+            cut = cut or added.cut
             if added.active <= 0:
                 continue
-            waits = f"only after a reading from {digits(level.low)} to {self.aim.says(level.high)}"
             addition = Addition(
                 at=later(self.request.at, rung.hours),
                 add=self.mix.product(self.mix.span(added.active, rung.level, level)),
                 after=added.after,
-                waits_for=waits if additions else "",
+                waits_for=self._waits_for(level) if additions else "",
             )
             additions.append(addition)
             active += added.active
             level = after_adding(active, before, self.water, self.strength)
-        return additions, self.mix.span(active, self.aim.level, before)
+        if cut:
+            self.mix.say_cut(before)
+        total = self.mix.span(active, self.aim.level, before) if additions else Figure.exact(0.0, self.aim.unit)
+        return additions, total
+
+    def _waits_for(self, level: Figure) -> str:
+        """The readings that would show the step before as it was meant, the kit's own error included."""
+        kit = kit_for(self.request, self.aim)
+        low, high = read_with(kit, level.low, self.aim.unit).low, read_with(kit, level.high, self.aim.unit).high
+        return f"only after a reading from {digits(low)} to {self.aim.says(high)}; else again with `--reading`"
 
     def _say_nothing_added(self, before: Figure, change: Change | None) -> None:
         if change is not None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from pratique import VERSION
+from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Addition, Dose
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement
@@ -123,6 +124,40 @@ def dose_json(dose: Dose) -> dict[str, Any]:
         "notes": list(dose.notes),
         "working": [step_json(step) for step in dose.working],
         "sources": [source_json(source) for source in dose.sources],
+    }
+
+
+def dip_json(dip: Dip) -> dict[str, Any]:
+    dose = dip.dose
+    return {
+        "for": dip.label,
+        "treatment": dip.treatment.id,
+        "vessel": dip.vessel,
+        "water": quantity(dip.water),
+        "product": dose.product if dose else None,
+        "target": quantity(dose.target) if dose else None,
+        "active": quantity(dose.active) if dose else None,
+        "add": quantity(dose.add) if dose else None,
+        "after": quantity(dose.after) if dose else None,
+        "minutes": {
+            "value": dip.minutes.value,
+            "low": dip.minutes.low,
+            "high": dip.minutes.high,
+            "ceiling": dip.ceiling,
+        },
+        "match": {
+            "temperature": quantity(dip.match.temperature),
+            "ph": number(dip.match.ph.value),
+            "salinity": dip.match.salinity,
+        },
+        "aerate_before_minutes": dip.aerate_before,
+        "steps": [{"phase": s.phase, "minute": s.minute, "text": s.text, "source": s.source} for s in dip.steps],
+        "watch": list(dip.watch),
+        "stop": [statement.text for statement in dip.stop],
+        "at_stop": [step.text for step in dip.at_stop],
+        "notes": list(dip.notes),
+        "working": [step_json(step) for step in dip.working],
+        "sources": [source_json(source) for source in dip.sources],
     }
 
 

@@ -135,7 +135,7 @@ class Known(Record):
         return found
 
 
-TreatmentKind = Literal["dip", "bath", "immersion", "food", "transfers", "salinity", "watching"]
+TreatmentKind = Literal["dip", "bath", "immersion", "food", "transfers", "salinity", "watching", "disinfection"]
 
 
 class Treatment(Known):
@@ -183,6 +183,18 @@ class Group(Record):
     title: str
     kind: Literal["bony fish", "cartilaginous fish", "invertebrate", "coral"]
     facts: tuple[Statement, ...] = ()
+
+
+class Build(Known):
+    """Groups of one build, and the numbers of W = factor × L^power: W in g, L in cm, nose to tail tip."""
+
+    groups: tuple[str, ...]
+
+    def mass(self, length: float) -> Measure:
+        """The mass (g) of a fish `length` cm long, with the ends of its error, which are wide."""
+        factor, power = self.needed("factor"), self.needed("power")
+        value, low, high = (a * length**power.value for a in (factor.value, factor.low, factor.high))
+        return Measure(value, "g", low, high)
 
 
 class Species(Record):

@@ -112,6 +112,19 @@ def routine() -> model.Known:
 
 
 @cache
+def feed() -> model.Known:
+    """Figures of food: its protein, the ammonia that comes of it, the usual ration."""
+    return model.Known.model_validate(_data("feed.yaml"))
+
+
+@cache
+def length_weight() -> dict[str, model.Build]:
+    """Group id to the build its mass is reckoned by. Sharks, rays and animals without a backbone have none."""
+    builds = _records("lengthweight.yaml", model.Build).values()
+    return {group: build for build in builds for group in build.groups}
+
+
+@cache
 def species_index() -> dict[str, str]:
     """Every scientific and trade name in lower case, to the scientific name."""
     index: dict[str, str] = {}

@@ -34,7 +34,7 @@ def render_problems(
     folded = fold_problems(found)
     blocks = [render_problem(problem, unicode=unicode) for problem in folded]
     summary = _fix(unicode)(_summary(folded, file_word) + (f"; {outcome}" if outcome else ""))
-    return "\n".join([*blocks, summary]) + "\n"
+    return "\n\n".join([*blocks, summary])
 
 
 def render_problem(problem: Problem, *, unicode: bool = True) -> str:
@@ -56,11 +56,11 @@ def render_problem(problem: Problem, *, unicode: bool = True) -> str:
     remarks = [f"{' ' * (gutter + 1)}= {kind}: {fix(text)}" for kind, text in said if text]
     if places and remarks:
         lines.append(bar)
-    return "\n".join([*lines, *remarks]) + "\n"
+    return "\n".join([*lines, *remarks])
 
 
 def fold_problems(problems: Sequence[Problem]) -> list[Problem]:
-    """Where three or more differ only in place and in the keeper's word, one problem with all their places."""
+    """Where three or more differ only in place and in the keeper's word: one problem with all places."""
     kinds: dict[tuple[str, ...], list[Problem]] = {}
     for problem in problems:
         kinds.setdefault(_kind(problem), []).append(problem)

@@ -42,7 +42,9 @@ class Animals:
                 if (animal := self._animal(one, (*path, "animals", index))) is not None
             )
             if arrives is not None:
-                signs = dict.fromkeys([*written.signs, *(sign for animal in animals for sign in animal.signs)])
+                signs = dict.fromkeys(
+                    [*written.signs, *(sign for animal in animals for sign in animal.signs)]
+                )
                 yield Batch(
                     name=name,
                     written=written,

@@ -52,7 +52,8 @@ _STRENGTH = re.compile(
     + _DENSITY.format(name="density2")
 )
 _EXAMPLES = (
-    "write such as `10 mg/mL as Cu`, `3 % w/v as H2O2`, `95 % w/w as praziquantel`, `500 mg per tablet as praziquantel`"
+    "write such as `10 mg/mL as Cu`, `3 % w/v as H2O2`, `95 % w/w as praziquantel`, "
+    + "`500 mg per tablet as praziquantel`"
 )
 
 

@@ -51,7 +51,9 @@ def read_salinity(value: Any) -> Salinity:
         plain = parse_measure(text, "salinity")
     except QuantityError as error:
         general = error.kind in ("no-unit", "dimension", "number")
-        raise wrong_quantity(error, "write such as `35 g/kg`, or `1.025 sg at 25 degC`" if general else "") from None
+        raise wrong_quantity(
+            error, "write such as `35 g/kg`, or `1.025 sg at 25 degC`" if general else ""
+        ) from None
     if not 0 <= plain.value <= 80:
         raise Wrong("U212", f"{quoted(text)} is outside 0 to 80 g/kg", "check the number and its unit")
     return Salinity(text=text, value=plain.value)
@@ -63,12 +65,11 @@ def _gravity(text: str, found: re.Match[str]) -> Salinity:
         message = f"{quoted(text)} is not a specific gravity of any tank (0.990 to 1.060)"
         raise Wrong("U212", message, _EXAMPLE, part=found["number"])
     if found["at"] is None:
-        raise Wrong(
-            "U213",
-            f"{quoted(text)} does not say at which temperature it was read",
-            f"write `{found['number']} sg at 25 degC`; a scale that is not 25/25 also says `, reference 60 degF`",
-            "the same 1.025 means 33.2, 34.8 or 35.9 g/kg by the reference temperature of the scale",
-        )
+        message = f"{quoted(text)} does not say at which temperature it was read"
+        written = f"{found['number']} sg at 25 degC"
+        hint = f"write `{written}`; a scale that is not 25/25 also says `, reference 60 degF`"
+        note = "the same 1.025 means 33.2, 34.8 or 35.9 g/kg by the reference temperature of the scale"
+        raise Wrong("U213", message, hint, note)
     at = _temperature(found["at"].strip(), text)
     reference = _temperature(found["ref"].strip(), text) if found["ref"] else at
     return Salinity(text=text, value=number, is_gravity=True, at=at, reference=reference)

@@ -71,6 +71,9 @@ class Document:
         return self.spot(start.line + 1, column + 1, len(word), label) if column >= 0 else None
 
     def spot(self, line: int, column: int, width: int = 1, label: str = "") -> Place:
+        """A place by line and column; what the parser saw after the end of the file is at its end."""
+        if line > len(self.lines) > 0:
+            line, column = len(self.lines), len(self.lines[-1]) + 1
         text = self.line(line)
         return Place(file=self.name, line=line, column=column, width=max(width, 1), text=text, label=label)
 

@@ -35,7 +35,9 @@ class Findings:
     problems: list[Problem] = field(default_factory=list)
     _near: dict[tuple[str, str], str] = field(default_factory=dict)
 
-    def report(self, code: str, place: Place, message: str, hint: str = "", *also: Place, note: str = "") -> None:
+    def report(
+        self, code: str, place: Place, message: str, hint: str = "", *also: Place, note: str = ""
+    ) -> None:
         problem = Problem(code=code, message=message, places=(place, *also), hint=hint, note=note)
         self.problems.append(problem)
 

@@ -39,7 +39,9 @@ def check_signs(findings: Findings, signs: tuple[str, ...], path: Path_) -> None
 def look_up_species(findings: Findings, written: model.Animal, path: Path_) -> Kind | None:
     """None where a problem was reported, or where the group that would have helped was refused."""
     groups, index = store.groups(), store.species_index()
-    group_known = written.group is None or findings.check_name(written.group, groups, "group", (*path, "group"))
+    group_known = written.group is None or findings.check_name(
+        written.group, groups, "group", (*path, "group")
+    )
     scientific = index.get(written.species.lower())
     if not group_known:
         return None

@@ -28,6 +28,7 @@ Active = Literal[
     "methylene blue",
     "metronidazole",
     "fenbendazole",
+    "levamisole",
     "antibiotic",
     "chlorine",
     "sodium thiosulfate",

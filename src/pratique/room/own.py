@@ -38,7 +38,9 @@ def _unknown(findings: Findings, what: str, word: str, known: tuple[str, ...], p
     findings.report("F113", findings.place(path, key=True, word=word), message, hint)
 
 
-def _check_own_value(findings: Findings, own: model.OwnValue, numbers: tuple[Sourced, ...], path: Path_) -> None:
+def _check_own_value(
+    findings: Findings, own: model.OwnValue, numbers: tuple[Sourced, ...], path: Path_
+) -> None:
     example = f"{numbers[0].value:g} {numbers[0].unit}"
     has_value = findings.has(path, "value", own.value)
     if has_value == findings.has(path, "use", own.use):

@@ -16,7 +16,14 @@ import yaml
 
 from pratique.problem import Place, Problem, quoted
 from pratique.room.document import Document, Path_, plain_data
-from pratique.room.syntax import LOADER, first_anchor, structure_problems, syntax_problem, too_deep_spot
+from pratique.room.syntax import (
+    LOADER,
+    first_anchor,
+    structure_problems,
+    syntax_problem,
+    tab_problem,
+    too_deep_spot,
+)
 
 __all__ = ["Document", "Path_", "read_bytes", "read_document"]
 
@@ -135,10 +142,8 @@ def _character_problems(document: Document, text: str) -> Iterator[Problem]:
     for number, line in enumerate(document.lines, 1):
         indent = len(line) - len(line.lstrip(" \t"))
         tab = line.find("\t", 0, indent)
-        if tab >= 0 and line.strip():
-            place = document.spot(number, tab + 1)
-            hint = "indent with spaces, two for each step"
-            yield Problem(code="F103", message="a tab stands in the indentation", places=(place,), hint=hint)
+        if tab >= 0:
+            yield tab_problem(document.spot(number, tab + 1))
         hidden = _HIDDEN.search(line)
         if hidden:
             yield Problem(

@@ -87,6 +87,8 @@ def _away(findings: Findings) -> Iterator[AwayDays]:
             continue
         if start.astimezone(dt.UTC) >= end.astimezone(dt.UTC):
             place, other = findings.place((*path, "to")), findings.place((*path, "from"))
-            findings.report("F118", place, "the days away end before they begin", "swap `from` and `to`", other)
+            findings.report(
+                "F118", place, "the days away end before they begin", "swap `from` and `to`", other
+            )
         else:
             yield AwayDays(start=start, end=end, stand_in=away.stand_in or "")

@@ -28,7 +28,12 @@ class _Slip(NamedTuple):
 
 
 _SLIPS = (
-    _Slip("scanning a quoted scalar", "the quote that opens here is not closed", "add the same quote at its end", True),
+    _Slip(
+        "scanning a quoted scalar",
+        "the quote that opens here is not closed",
+        "add the same quote at its end",
+        True,
+    ),
     _Slip(
         "parsing a flow",
         "the bracket that opens here is not closed, or a comma is missing in it",
@@ -51,7 +56,9 @@ _SLIPS = (
         "put each `- ` on a line of its own below the key",
     ),
     _Slip("cannot start any token", "a text cannot begin with this sign", "put the text in quotes"),
-    _Slip("unknown escape character", "a backslash in double quotes begins a code", "use single quotes instead"),
+    _Slip(
+        "unknown escape character", "a backslash in double quotes begins a code", "use single quotes instead"
+    ),
 )
 
 
@@ -65,6 +72,10 @@ def syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
         return Problem(code="F122", message=message, places=(place,), hint=hint)
     if "tag handle" in said or "scanning a tag" in said:
         return _tag(place)
+    if "maximum nesting depth" in said:
+        return _too_deep(place)
+    if "tab character" in said or r"'\t'" in said:
+        return tab_problem(place)
     slip = next((slip for slip in _SLIPS if slip.said in said), None)
     if slip is None:
         message = "the file cannot be read past this point"
@@ -89,6 +100,11 @@ def _written_spot(document: Document, mark: yaml.error.Mark | Any) -> Place:
 def _counted(mark: yaml.error.Mark | Any) -> tuple[int, int]:
     """Line and column from 1; the start of the file where the parser gave no mark."""
     return (mark.line + 1, mark.column + 1) if mark is not None else (1, 1)
+
+
+def tab_problem(place: Place) -> Problem:
+    hint = "write spaces instead, two for each step of the indentation"
+    return Problem(code="F103", message="a tab stands where spaces belong", places=(place,), hint=hint)
 
 
 def _too_deep(place: Place) -> Problem:

@@ -78,7 +78,9 @@ def _refuse_conditions(findings: Findings, tank: model.Tank, water: str, path: P
             findings.report("F120", findings.place((*path, key), key=True), message, hint, other)
 
 
-def gather_waters(findings: Findings, tanks: Mapping[str, Tank], shared_by_refused: set[str]) -> dict[str, Water]:
+def gather_waters(
+    findings: Findings, tanks: Mapping[str, Tank], shared_by_refused: set[str]
+) -> dict[str, Water]:
     """`shared_by_refused`: waters that a refused tank shares, so that they are not called empty."""
     written = findings.written
     members: dict[str, list[Tank]] = {name: [] for name in written.waters}
@@ -94,7 +96,9 @@ def gather_waters(findings: Findings, tanks: Mapping[str, Tank], shared_by_refus
             found[name] = Water(name=name, conditions=conditions, tanks=tuple(inside), sump=sump, path=path)
         elif name not in shared_by_refused:
             hint = f"add `water: {name}` to its tanks, or delete it"
-            findings.report("F127", findings.place(path, key=True), f"no tank is in the water {quoted(name)}", hint)
+            findings.report(
+                "F129", findings.place(path, key=True), f"no tank is in the water {quoted(name)}", hint
+            )
     for path, one in _all_conditions(written):
         _check_holds(findings, one, path)
     return found

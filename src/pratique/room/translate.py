@@ -89,7 +89,9 @@ def _stands(detail: Any, path: Path_, belongs: str) -> str:
 
 def _line_to_add(last: str) -> str:
     example = EXAMPLES.get(last)
-    return f"add a line such as `{last}: {example}`" if example else f"add `{last}:` and what belongs below it"
+    return (
+        f"add a line such as `{last}: {example}`" if example else f"add `{last}:` and what belongs below it"
+    )
 
 
 EXAMPLES = {

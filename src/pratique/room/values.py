@@ -24,7 +24,10 @@ def _overridden(room: Room, known: Known) -> Numbers | None:
     own = {name[len(prefix) :]: value for name, value in room.overrides.items() if name.startswith(prefix)}
     if not own:
         return None
-    return {name: _ranked(numbers, own[name]) if name in own else numbers for name, numbers in known.numbers.items()}
+    return {
+        name: _ranked(numbers, own[name]) if name in own else numbers
+        for name, numbers in known.numbers.items()
+    }
 
 
 def _ranked(numbers: tuple[Sourced, ...], own: OwnValue) -> tuple[Sourced, ...]:

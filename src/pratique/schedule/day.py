@@ -5,61 +5,93 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from pratique.room.resolve import Room
-from pratique.schedule.calendar import Calendar, elapsed_hours
-from pratique.schedule.model import ORDER_OF_ACTS, BatchPlan, Plan, Routine, Stage, Task
+from pratique.room.resolve import Animal, Room
+from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant
+from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
+from pratique.schedule.tasks import slug
 
 OVERRIDES_WITHIN = 1.0
 """Hours: a limit this close to the start of a round goes before the clean-to-suspect order."""
+
+LEVELS = {"observation": 1, "course": 2, "hold": 2, "transfers": 3}
+"""How suspect a batch is by its stage; residents without signs are 0."""
+
+WITH_SIGNS = 4
+SICK_RESIDENTS = 5
 
 
 def tasks_on(room: Room, plan: Plan, date: dt.date) -> tuple[Task, ...]:
     """Everything to do on the local day `date`, in the order of work."""
     calendar = Calendar(room)
-    found = [task for batch in plan.batches for task in batch.tasks if task.at.date() == date]
-    found += [task for batch in plan.batches for task in routine_tasks(batch, calendar, date)]
+    found: list[Task] = []
+    for batch in plan.batches:
+        found += [task for task in batch.tasks if task.at.date() == date]
+        found += routine_tasks(batch, calendar, date)
     found += _resident_tasks(room, calendar, date)
-    suspicion = _suspicion(room, plan, date)
-    return tuple(sorted(found, key=lambda task: _order(task, calendar, suspicion)))
+    return tuple(_in_order(found, room, plan, calendar, date))
 
 
 def routine_tasks(batch: BatchPlan, calendar: Calendar, date: dt.date) -> Iterator[Task]:
-    """The daily acts of a batch on `date`, in the tank the batch is in at that hour."""
+    """The repeated acts of a batch on `date`, in the tank the batch is in at that hour."""
     for stage in batch.stages:
-        for number, routine in enumerate(stage.routines):
-            task = _routine_task(batch, stage, routine, number, calendar, date)
-            if task is not None:
-                yield task
+        if stage.start.date() <= date <= stage.end.date():
+            for number, routine in enumerate(stage.routines):
+                at = _due(routine, calendar, date)
+                if at is not None:
+                    yield _routine_task(batch, stage, routine, number, calendar, at)
 
 
-def _routine_task(batch: BatchPlan, stage: Stage, routine: Routine, number: int, calendar: Calendar, date: dt.date) -> Task | None:
+def _due(routine: Routine, calendar: Calendar, date: dt.date) -> dt.datetime | None:
+    """When the routine is due on `date`, or None."""
     if not routine.start.date() <= date <= routine.end.date() or (date - routine.start.date()).days % routine.every:
         return None
-    at = calendar.opening(date, last=routine.evening)
-    if at is None or not routine.start <= at < routine.end:
+    morning = calendar.morning(date)
+    at = calendar.evening(date) if routine.evening else morning
+    if at is None or morning is None or not instant(routine.start) <= instant(at) < instant(routine.end):
         return None
-    window = next(window for window in calendar.windows(date) if window.start == at)
+    twice = routine.evening and routine.act == "test" and elapsed_hours(morning, at) < APART
+    return None if twice else at
+
+
+def _routine_task(
+    batch: BatchPlan, stage: Stage, routine: Routine, number: int, calendar: Calendar, at: dt.datetime
+) -> Task:
     return Task(
-        id=f"{batch.batch.name}/{stage.name}/{routine.act}/{number}/{date.isoformat()}".replace(" ", "-"), at=at, until=window.end,
-        tank=tank_at(stage, batch, at), batch=batch.batch.name, act=routine.act, text=routine.text, amount=routine.amount,
-        sources=routine.sources, reason=routine.reason, who=window.who, routine=True,
+        id=slug(batch.batch.name, stage.name, routine.act, str(number), at.date().isoformat()),
+        at=at,
+        until=_end_of_round(calendar, at),
+        tank=tank_at(stage, batch, at),
+        batch=batch.batch.name,
+        act=routine.act,
+        text=routine.text,
+        amount=routine.amount,
+        sources=routine.sources,
+        reason=routine.reason,
+        who=calendar.who_at(at),
+        routine=True,
     )
+
+
+def _end_of_round(calendar: Calendar, at: dt.datetime) -> dt.datetime:
+    window = calendar.window_at(at)
+    return calendar.local(window.end) if window is not None else at
 
 
 def tank_at(stage: Stage, batch: BatchPlan, at: dt.datetime) -> str:
     """Which of a transfer stage's tanks holds the batch at `at`; any other stage has one."""
     if stage.kind != "transfers":
         return stage.tank
-    moved = sum(1 for task in batch.tasks if task.act == "transfer" and task.at <= at)
+    now, first = instant(at), instant(stage.start)
+    moved = sum(task.act == "transfer" and first < instant(task.at) <= now for task in batch.tasks)
     return stage.tanks[min(moved, len(stage.tanks) - 1)]
 
 
 def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:
     """Batch name to the tank and stage it is planned to be in at `at`."""
-    found = {}
+    now, found = instant(at), {}
     for batch in plan.batches:
         for stage in batch.stages:
-            if stage.start <= at < stage.end:
+            if instant(stage.start) <= now < instant(stage.end):
                 found[batch.batch.name] = (tank_at(stage, batch, at), stage)
     return found
 
@@ -67,39 +99,73 @@ def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:
 def _resident_tasks(room: Room, calendar: Calendar, date: dt.date) -> Iterator[Task]:
     for water, animals in room.residents_by_water.items():
         count = sum(animal.count for animal in animals)
-        tanks = sorted({animal.tank for animal in animals})
-        for act, text, last in (
-            ("look", f"count heads ({count}); breathing, skin, eating; a dead one out at once", False),
-            ("feed", "feed; note who does not come", True),
-        ):
-            at = calendar.opening(date, last=last)
-            if at is not None:
-                window = next(window for window in calendar.windows(date) if window.start == at)
-                yield Task(id=f"{water}/{act}/{date.isoformat()}".replace(" ", "-"), at=at, until=window.end, tank=" + ".join(tanks), batch="", act=act,
-                           text=text, sources=("HADF11, abstract (V)",) if act == "look" else (), who=window.who, routine=True)
+        look = f"count heads ({count}); breathing, skin, eating; a dead one out at once"
+        sources = ("HADF11, abstract (V)",)
+        yield from _resident_task(water, animals, "look", look, calendar, calendar.morning(date), sources)
+        feed = "feed; note who does not come"
+        yield from _resident_task(water, animals, "feed", feed, calendar, calendar.evening(date), ())
 
 
-def _suspicion(room: Room, plan: Plan, date: dt.date) -> dict[str, tuple[int, float]]:
-    """Tank to (class, age): residents, then watched batches, the longest in first, then treated, then with signs."""
-    ranks: dict[str, tuple[int, float]] = {}
+def _resident_task(
+    water: str,
+    animals: tuple[Animal, ...],
+    act: str,
+    text: str,
+    calendar: Calendar,
+    at: dt.datetime | None,
+    sources: tuple[str, ...],
+) -> Iterator[Task]:
+    if at is None:
+        return
+    yield Task(
+        id=slug(water, act, at.date().isoformat()),
+        at=at,
+        until=_end_of_round(calendar, at),
+        tank=" + ".join(sorted({animal.tank for animal in animals})),
+        batch="",
+        act=act,
+        text=text,
+        sources=sources,
+        who=calendar.who_at(at),
+        routine=True,
+    )
+
+
+def _in_order(found: list[Task], room: Room, plan: Plan, calendar: Calendar, date: dt.date) -> list[Task]:
+    """Round by round: water, then batches whose limit is near, then from the cleanest to the most suspect."""
+    rank = _suspicion(room, plan, date)
+    rounds = {task.id: _round_of(task, calendar) for task in found}
+    pressing = {
+        (task.batch, rounds[task.id])
+        for task in found
+        if task.deadline and elapsed_hours(rounds[task.id], task.until) <= OVERRIDES_WITHIN
+    }
+
+    def key(task: Task) -> tuple[object, ...]:
+        start = rounds[task.id]
+        water = task.act == "prepare-water"
+        suspect = rank.get(("batch", task.batch)) or rank.get(("tank", task.tank.split(" + ")[0])) or (0, 0.0)
+        return (start, not water, (task.batch, start) not in pressing, suspect, task.batch, work_order(task))
+
+    return sorted(found, key=key)
+
+
+def _round_of(task: Task, calendar: Calendar) -> dt.datetime:
+    """When the round of work begins that the task belongs to."""
+    window = calendar.window_at(task.at)
+    return window.start if window is not None else instant(task.at)
+
+
+def _suspicion(room: Room, plan: Plan, date: dt.date) -> dict[tuple[str, str], tuple[int, float]]:
+    """Batch (or tank of sick residents) to class and age: the longest in its class is the cleanest."""
+    ranks: dict[tuple[str, str], tuple[int, float]] = {}
     noon = dt.datetime.combine(date, dt.time(12), tzinfo=room.zone)
-    sick = {animal.tank for animal in room.residents if animal.signs}
-    for tank in room.tanks.values():
-        ranks[tank.name] = (5, 0.0) if tank.name in sick else (0, 0.0)
+    for animal in room.residents:
+        if animal.signs:
+            ranks["tank", animal.tank] = (SICK_RESIDENTS, 0.0)
     for batch in plan.batches:
-        for stage in batch.stages:
-            if stage.start.date() <= date <= stage.end.date():
-                level = 4 if batch.batch.signs else 1 if stage.kind == "observation" else 3 if stage.kind == "transfers" else 2
-                for name in stage.tanks:
-                    ranks[name] = max(ranks.get(name, (0, 0.0)), (level, -elapsed_hours(batch.batch.arrives, noon)))
+        kinds = [stage.kind for stage in batch.stages if stage.start.date() <= date <= stage.end.date()]
+        if kinds:
+            level = WITH_SIGNS if batch.batch.signs else max(LEVELS[kind] for kind in kinds)
+            ranks["batch", batch.batch.name] = (level, -elapsed_hours(batch.batch.arrives, noon))
     return ranks
-
-
-def _order(task: Task, calendar: Calendar, suspicion: dict[str, tuple[int, float]]) -> tuple[object, ...]:
-    windows = calendar.windows(task.at.date())
-    start = next((window.start for window in windows if window.start <= task.at <= window.end), task.at)
-    pressing = task.deadline and elapsed_hours(start, task.until) <= OVERRIDES_WITHIN
-    water = task.act == "prepare-water"
-    tank = task.tank.split(" + ")[0]
-    act = ORDER_OF_ACTS.index(task.act) if task.act in ORDER_OF_ACTS else len(ORDER_OF_ACTS)
-    return (start, not water, not pressing, suspicion.get(tank, (0, 0.0)), task.batch, task.at, act, task.tank, task.id)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import insort
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from pratique.dosing.facts import EQUIPMENT, Setting, interlocks_met
+from pratique.knowledge import store
+from pratique.knowledge.model import Treatment
 from pratique.room.resolve import Room, Tank
-from pratique.room.values import treatment_for
-
-BETWEEN = dt.timedelta(hours=24)
-"""Drain, disinfect and dry between two batches (agents 14: dry 24 h; agents 17: all-in, all-out)."""
+from pratique.schedule.calendar import instant
 
 _LASTING = {"D404", "D405", "D406", "D407", "D408", "D422", "D423"}
 """Interlocks that no switch or empty bottle explains: the tank itself is unfit."""
@@ -19,63 +19,88 @@ _LASTING = {"D404", "D405", "D406", "D407", "D408", "D422", "D423"}
 _ANY = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 
 
+class Booking(NamedTuple):
+    """A water taken by a batch from `start` until it is dry again, in UTC."""
+
+    start: dt.datetime
+    end: dt.datetime
+    batch: str
+
+
 class Ledger:
-    """Bookings of one room as the plan is built, batch by batch."""
+    """Bookings of one room as the plan is built, batch by batch, and which tank is fit for what."""
 
     def __init__(self, room: Room) -> None:
         self._room = room
-        self._taken: dict[str, list[tuple[dt.datetime, dt.datetime, str]]] = {}
+        self._taken: dict[str, list[Booking]] = {}
         self._by_use: dict[str, list[Tank]] = {}
-        self._fit: dict[tuple[str, str], str] = {}
+        self._fit: dict[tuple[tuple[str, ...], str], tuple[Tank, ...]] = {}
+        between = store.routine().needed("between_batches")
+        self.between = dt.timedelta(hours=between.value)
         for tank in room.tanks.values():
             self._by_use.setdefault(tank.use, []).append(tank)
 
-    def book(self, water: str, start: dt.datetime, end: dt.datetime, batch: str) -> None:
-        insort(self._taken.setdefault(water, []), (start, end, batch))
+    def tanks_of(self, uses: Iterable[str]) -> Iterator[Tank]:
+        """Every tank of these uses, in the order of `uses` and then of the file."""
+        for use in uses:
+            yield from self._by_use.get(use, ())
 
-    def release(self, batch: str) -> None:
-        """Takes back every booking of a batch that could not be planned whole."""
-        for entries in self._taken.values():
-            entries[:] = [entry for entry in entries if entry[2] != batch]
-
-    def tanks(self, uses: Iterable[str], treatment: str) -> list[Tank]:
-        """Tanks of these uses that are fit for the treatment and hold no residents, in the order of `uses`."""
-        residents = self._room.residents_by_water
-        return [
-            tank for use in uses for tank in self._by_use.get(use, ())
-            if tank.water not in residents and not self.unfit(tank, treatment)
-        ]
-
-    def occupied(self, uses: Iterable[str]) -> list[Tank]:
-        residents = self._room.residents_by_water
-        return [tank for use in uses for tank in self._by_use.get(use, ()) if tank.water in residents]
-
-    def unfit(self, tank: Tank, treatment: str) -> str:
-        """Why a tank can never serve this treatment (substrate, rock, another medicine), or empty."""
-        key = (tank.water, treatment)
+    def fit_tanks(self, uses: tuple[str, ...], treatment: Treatment) -> tuple[Tank, ...]:
+        """Those of them that can serve this treatment at all."""
+        key = (uses, treatment.id)
         if key not in self._fit:
-            self._fit[key] = self._why_unfit(tank, treatment)
+            self._fit[key] = tuple(tank for tank in self.tanks_of(uses) if not self.why_unfit(tank, treatment))
         return self._fit[key]
 
-    def _why_unfit(self, tank: Tank, treatment: str) -> str:
+    def why_unfit(self, tank: Tank, treatment: Treatment) -> str:
+        """Why a tank can never serve this treatment (who or what is in it), or empty."""
         water = self._room.waters[tank.water]
-        setting = Setting(room=self._room, treatment=treatment_for(self._room, treatment), water=water, animals=(),
-                          at=_ANY, off=frozenset(EQUIPMENT))
+        residents = self._room.residents_by_water.get(tank.water, ())
+        watching = treatment.kind == "watching"
+        if any(animal.group.kind.endswith("fish") or not watching for animal in residents):
+            return f"`{tank.name}` has residents"
+        if water.conditions.holds:
+            return f"`{tank.name}` holds {water.conditions.holds[0].treatment}: empty and dry it, then delete `holds`"
+        if treatment.kind == "transfers":
+            return _why_not_dried(tank, len(water.tanks) > 1 or water.sump is not None)
+        setting = Setting(
+            room=self._room, treatment=treatment, water=water, animals=(), at=_ANY, off=frozenset(EQUIPMENT)
+        )
         return next((problem.message for problem in interlocks_met(setting) if problem.code in _LASTING), "")
 
-    def is_free(self, water: str, start: dt.datetime, end: dt.datetime) -> bool:
-        return self.clash(water, start, end) is None
+    def book(self, water: str, start: dt.datetime, end: dt.datetime, batch: str, *, dry: dt.timedelta) -> Booking:
+        """Takes the water from `start` to `end`, and for as long after as it needs to be `dry`."""
+        booking = Booking(instant(start), instant(end) + dry, batch)
+        insort(self._taken.setdefault(water, []), booking)
+        return booking
 
-    def clash(self, water: str, start: dt.datetime, end: dt.datetime) -> tuple[dt.datetime, dt.datetime, str] | None:
-        """The booking that stands in the way of [start, end), the dry day included."""
-        for entry in self._taken.get(water, ()):
-            if entry[0] - BETWEEN < end and start < entry[1] + BETWEEN:
-                return entry
+    def unbook(self, water: str, booking: Booking) -> None:
+        self._taken[water].remove(booking)
+
+    def clash(self, water: str, start: dt.datetime, end: dt.datetime, *, but: str = "") -> Booking | None:
+        """The booking that stands in the way of [start, end) and of drying after it. `but`: this batch stays on."""
+        first, last = instant(start), instant(end) + self.between
+        for booking in self._taken.get(water, ()):
+            if booking.start < last and first < booking.end and booking.batch != but:
+                return booking
         return None
 
-    def free_from(self, water: str, start: dt.datetime, length: dt.timedelta) -> dt.datetime:
-        """The first moment from `start` at which the water is free for `length`."""
-        moment = start
-        while (entry := self.clash(water, moment, moment + length)) is not None:
-            moment = entry[1] + BETWEEN
+    def free_from(self, water: str, start: dt.datetime, end: dt.datetime) -> dt.datetime:
+        """The first moment from `start` at which the water is free for as long as from `start` to `end`."""
+        moment, length = instant(start), instant(end) - instant(start)
+        while (booking := self.clash(water, moment, moment + length)) is not None:
+            moment = booking.end
         return moment
+
+
+def can_dry(tank: Tank) -> bool:
+    """False for live sand and rock: what is in them stays wet and alive."""
+    return tank.written.substrate != "calcareous" and tank.written.rock == "none"
+
+
+def _why_not_dried(tank: Tank, shared: bool) -> str:
+    if shared:
+        return f"`{tank.name}` shares its water, so it cannot be emptied and dried alone"
+    if tank.written.substrate != "bare" or tank.written.rock != "none":
+        return f"`{tank.name}` has sand or rock, which does not dry between two moves"
+    return ""

@@ -9,12 +9,25 @@ from pratique.figure import Figure
 from pratique.knowledge.model import Regimen
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
+from pratique.schedule.calendar import instant
 
 ORDER_OF_ACTS = (
-    "prepare-water", "set-up", "arrive", "look", "transfer", "move", "release", "test", "change-water", "dose", "redose",
-    "feed", "strip", "dry",
+    "prepare-water",
+    "look",
+    "test",
+    "set-up",
+    "arrive",
+    "transfer",
+    "move",
+    "release",
+    "change-water",
+    "dose",
+    "redose",
+    "feed",
+    "strip",
+    "dry",
 )
-"""The order of work at one tank; water comes first of all in the room."""
+"""The order of work at one moment: read before dosing, fish out before the tank is stripped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +48,12 @@ class Task:
     deadline: bool = False
     who: str = ""
     routine: bool = False
+
+
+def work_order(task: Task) -> tuple[dt.datetime, int, bool, str, str]:
+    """The key by which tasks can be done one after the other: the moment, then the order of acts."""
+    act = ORDER_OF_ACTS.index(task.act) if task.act in ORDER_OF_ACTS else len(ORDER_OF_ACTS)
+    return (instant(task.at), act, not task.routine, task.tank, task.id)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +78,7 @@ class Stage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Routine:
-    """An act repeated every `every` days between two moments, in the day's first or last window."""
+    """An act repeated every `every` days from `start` up to `end`, in the day's morning or evening round."""
 
     act: str
     text: str
@@ -103,5 +122,7 @@ class BatchPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
+    """Every batch of the room, in order of arrival, and all problems found on the way."""
+
     batches: tuple[BatchPlan, ...]
     problems: tuple[Problem, ...]

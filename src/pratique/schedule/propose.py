@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pratique.dosing.facts import GUARDED_IN_COPPER
+from pratique.dosing.ramp import is_guarded
 from pratique.knowledge import store
 from pratique.knowledge.model import Regimen, StagePlan
-from pratique.problem import Problem
 from pratique.room.model import OwnRegimen
-from pratique.room.resolve import Animal, Batch, Room
+from pratique.room.resolve import Batch, Room
 
 FAST_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
 """Signs that velvet shows and that transfers do nothing for (agents 12; the faster agent is acted on)."""
@@ -24,64 +23,66 @@ class Proposal:
 
 
 def find_regimen(room: Room, name: str) -> Regimen:
+    """The keeper's own regimen of that name, or the one that ships. KeyError where there is none."""
     own = room.written.regimens.get(name)
     return _own(name, own) if own is not None else store.regimens()[name]
 
 
 def _own(name: str, own: OwnRegimen) -> Regimen:
     stages = tuple(
-        StagePlan(name=s.name, kind=s.kind, use=s.use, treatments=s.treatments, only_with_signs=s.only_with_signs, why=s.why)
-        for s in own.stages
+        StagePlan(
+            name=stage.name,
+            kind=stage.kind,
+            use=stage.use,
+            treatments=stage.treatments,
+            only_with_signs=stage.only_with_signs,
+            why=stage.why,
+        )
+        for stage in own.stages
     )
     return Regimen(id=name, title=own.title, why=own.reason, misses=own.misses, stages=stages, confidence="K", own=True)
 
 
-def proposals(room: Room, batch: Batch) -> list[Proposal]:
-    """The regimens that would suit this batch, best first. The first that the tanks allow is taken."""
+def stages_for(regimen: Regimen, batch: Batch) -> tuple[StagePlan, ...]:
+    """The stages this batch goes through: some are only for batches with signs."""
+    return tuple(stage for stage in regimen.stages if batch.signs or not stage.only_with_signs)
+
+
+def candidates(room: Room, batch: Batch) -> list[Proposal]:
+    """The keeper's choice alone, or what the program proposes, best first. The first that can be planned is taken."""
+    chosen = batch.written.regimen
+    if chosen is None:
+        return proposals(batch)
+    return [Proposal(find_regimen(room, chosen), (batch.written.because or "chosen in the room file",))]
+
+
+def proposals(batch: Batch) -> list[Proposal]:
+    """The regimens that would suit this batch, best first."""
     kinds = {animal.group.kind for animal in batch.animals}
     if not kinds & {"bony fish", "cartilaginous fish"}:
         return [_of("fishless-hold", "there are no fish in this batch")]
     if "cartilaginous fish" in kinds:
-        return [_of("without-copper", "sharks and rays may not have copper")]
-    trust = batch.written.trust
-    source = f"`{batch.written.source}` is {'not trusted' if trust == 'untrusted' else 'trusted' if trust == 'trusted' else 'not yet trusted'}"
+        return [_of("without-copper", "sharks and rays may have neither copper nor transfers")]
     fast = [store.signs()[sign].title for sign in batch.signs if sign in FAST_SIGNS]
-    guarded = [animal.label for animal in batch.animals if animal.group.id in GUARDED_IN_COPPER]
-    copper = _of("copper-hold", "copper is held where two tanks for transfers are not to be had")
     if fast:
-        return [_of("copper-hold", f"signs that velvet shows were seen ({', '.join(fast)}), and transfers do not stop velvet")]
+        why = f"signs that velvet shows were seen ({', '.join(fast)}), and transfers do not stop velvet"
+        return [_of("copper-hold", why)]
+    copper = _of("copper-hold", "copper is held where two tanks for transfers are not to be had")
     if batch.signs:
         seen = ", ".join(store.signs()[sign].title for sign in batch.signs)
         return [_of("transfers-anthelmintic", f"signs were seen ({seen}), so copper is part of it"), copper]
-    if trust == "trusted":
-        return [_of("watch-only", f"{source}, and no signs were seen: watched long, treated only on signs")]
-    first = _of("transfers-anthelmintic", f"{source}, and no signs were seen")
-    watch = _of("watch-only", "neither transfers nor copper can be given here; a watch alone is meant for trusted sources")
-    return [first, watch] if guarded else [first, copper, watch]
+    return _without_signs(batch, copper)
+
+
+def _without_signs(batch: Batch, copper: Proposal) -> list[Proposal]:
+    trusted = {"trusted": "trusted", "unsure": "not yet trusted", "untrusted": "not trusted"}[batch.written.trust]
+    source = f"`{batch.written.source}` is {trusted}, and no signs were seen"
+    if batch.written.trust == "trusted":
+        return [_of("watch-only", f"{source}: watched long, treated only on signs")]
+    watch = _of("watch-only", "nothing else could be planned here; a watch alone is meant for trusted sources")
+    spared = _of("without-copper", "the margin in copper is narrow for an animal in this batch, so copper is left out")
+    return [_of("transfers-anthelmintic", source), spared if is_guarded(batch.animals) else copper, watch]
 
 
 def _of(id_: str, why: str) -> Proposal:
     return Proposal(store.regimens()[id_], (why,))
-
-
-def unsuited(room: Room, regimen: Regimen, batch: Batch) -> Problem | None:
-    """A regimen that would maim what it is for: copper for a shark, a drug for a shrimp, fish in a fishless hold."""
-    stages = [stage for stage in regimen.stages if batch.signs or not stage.only_with_signs]
-    treatments = {treatment for stage in stages for treatment in stage.treatments}
-    drugs = treatments - {"observation", "fishless-hold"}
-    copper = any(treatment.startswith("copper-") for treatment in drugs)
-    for animal in batch.animals:
-        kind, name = animal.group.kind, animal.label
-        if kind in ("coral", "invertebrate") and drugs:
-            return _problem(room, batch, animal, f"`{name}` has no backbone, and `{regimen.id}` is meant for fish",
-                            "give it a batch of its own with `regimen: fishless-hold`")
-        if kind == "cartilaginous fish" and copper:
-            return _problem(room, batch, animal, f"`{name}` may not have copper, and `{regimen.id}` gives it", "choose `regimen: without-copper`")
-        if kind in ("bony fish", "cartilaginous fish") and "fishless-hold" in treatments:
-            return _problem(room, batch, animal, f"`{name}` is a fish, and `{regimen.id}` works only without fish", "give the fish a batch of their own")
-    return None
-
-
-def _problem(room: Room, batch: Batch, animal: Animal, message: str, hint: str) -> Problem:
-    places = (room.place((*animal.path, "species")), room.place((*batch.path, "regimen"), label="planned here"))
-    return Problem(code="S505", message=message, places=places, hint=hint)

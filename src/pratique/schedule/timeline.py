@@ -7,27 +7,34 @@ from dataclasses import dataclass
 
 from pratique.dosing.ramp import Rung
 from pratique.knowledge import store
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem
-from pratique.schedule.calendar import Calendar, plus_hours
+from pratique.schedule.calendar import Calendar, elapsed_hours, instant, plus_hours, shown
 
-EARLY_MORNING = 16.0
-"""Hours: a morning move may be this much before its limit (moves are best in the first hours of light, WAT20)."""
+DOSE_WINDOW = 12.0
+"""Hours a dose may still be given after its moment, where no window is on file."""
 
-MOST_MOVES = 12
+NEVER_BACK = 24 * 30.0
+"""Hours named in the message where nobody is there any more at all."""
 
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A moment and the window it may move in: not before `at` was chosen, not after `until`."""
+    """A moment, and the end of the window it may move in. `wished` is the moment it would have without absences."""
 
     at: dt.datetime
     until: dt.datetime
+    wished: dt.datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timeline:
-    """A stage's end and its inner moments: transfers, doses, the first reading in band, the end of counting."""
+    """A stage's ends and its inner moments.
+
+    `moves` are the transfers, `doses` the additions; `in_band` the first reading expected in band, from which
+    the days of copper count to `counted`; `changes` the water changes that take copper out of a tank the fish
+    stay in; `interval` the hours allowed between two transfers.
+    """
 
     start: dt.datetime
     end: dt.datetime
@@ -35,116 +42,137 @@ class Timeline:
     doses: tuple[Due, ...] = ()
     in_band: dt.datetime | None = None
     counted: dt.datetime | None = None
+    changes: tuple[Due, ...] = ()
     interval: float = 0.0
 
 
-def transfer_times(calendar: Calendar, treatment: Treatment, temperature: float | None, start: dt.datetime) -> Timeline | Problem:
-    """Moves no further apart than the interval at this temperature, as many as the cycle needs.
-
-    Elapsed hours, across clock changes too. Each move is put in the first hours of light where they fall
-    within reach of the limit, half an hour before it where the keeper's hours allow.
-    """
-    interval, moves, minimum = (treatment.number(name, temperature) for name in ("interval", "moves", "minimum"))
-    if interval is None or moves is None or minimum is None:
-        return _no_interval(treatment, temperature)
-    found: list[Due] = []
-    before = start
-    while len(found) < moves.value or (found[-1].at.date() - start.date()).days < round(minimum.value / 24):
-        limit = plus_hours(before, interval.value)
-        at = _move_before(calendar, before, limit, treatment)
-        if at is None or len(found) >= MOST_MOVES:
-            return _nobody(limit, before, "a transfer is due by then")
-        found.append(Due(at, limit))
-        before = at
-    return Timeline(start=start, end=found[-1].at, moves=tuple(found), interval=interval.value)
-
-
-def _move_before(calendar: Calendar, before: dt.datetime, limit: dt.datetime, treatment: Treatment) -> dt.datetime | None:
-    margin = store.routine().needed("move_margin").value
-    earliest = plus_hours(before, treatment.needed("dry").value)
-    near = max(earliest, plus_hours(limit, -EARLY_MORNING))
-    sooner = plus_hours(limit, -margin)
-    return (
-        calendar.latest_between(near, sooner, morning=True)
-        or calendar.latest_between(near, limit, morning=True)
-        or calendar.latest_between(earliest, sooner)
-        or calendar.latest_between(earliest, limit)
-    )
-
-
-def _no_interval(treatment: Treatment, temperature: float | None) -> Problem:
-    if temperature is None:
-        return Problem(code="S507", message="the temperature of the transfer tanks is not known, and the interval depends on it",
-                       hint="measure it and add a line such as `temperature: 25 degC` to each")
-    return Problem(code="S507", message=f"there is no transfer interval for {temperature:g} degC",
-                   note="in cool water the parasite stays longer on the fish and no interval was published",
-                   source="AQ18, abstract (V)", hint="warm the water to 22 degC or more first")
-
-
-def _nobody(limit: dt.datetime, after: dt.datetime, what: str) -> Problem:
-    return Problem(
-        code="S503",
-        message=f"nobody is there between {after:%a %d %b %H:%M} and {limit:%a %d %b %H:%M}, and {what}",
-        hint="name a stand-in for the days away, widen the hours, or let the batch arrive on another day",
-    )
-
-
-def hold_times(calendar: Calendar, treatment: Treatment, climb: tuple[Rung, ...], start: dt.datetime, *,
-               clean_tank_next: bool, at_once: bool = False) -> Timeline | Problem:
+def hold_times(
+    calendar: Calendar,
+    treatment: Treatment,
+    climb: tuple[Rung, ...],
+    start: dt.datetime,
+    *,
+    changes_after: int | None = None,
+    at_once: bool = False,
+) -> Timeline | Problem:
     """Rest, ramp, then days counted from the first reading in band (planned; the readings decide).
 
-    `at_once` leaves the day of rest out: with signs of the fast killer there is no day to give.
+    `changes_after`: the fish stay in this tank, so the longer course holds, and this many daily changes take the
+    copper out. `at_once` leaves the day of rest out: with signs of the fast killer there is no day to give.
     """
-    course = treatment.number("course" if clean_tank_next else "course_same_tank")
-    if course is None:
-        return Problem(code="S508", message=f"{treatment.id} needs a clean tank to move to after the course, and none is free",
-                       note="the days counted hold only with a move; no figure for staying in the same tank was read",
-                       hint="add a second tank, or choose another regimen")
-    rest = 0.0 if at_once else store.routine().needed("rest").value
-    first = calendar.first_from(plus_hours(start, rest))
-    if first is None:
-        return _nobody(plus_hours(start, 24 * 30), start, "the first dose is due")
-    doses: list[Due] = []
-    for rung in climb:
-        at = calendar.first_from(plus_hours(first, rung.hours))
-        if at is None:
-            return _nobody(plus_hours(first, rung.hours), start, "a dose is due")
-        doses.append(Due(at, plus_hours(at, 12)))
+    stays = changes_after is not None
+    course = treatment.needed("course_same_tank" if stays else "course")
+    doses = _climb_times(calendar, climb, plus_hours(start, 0.0 if at_once else _routine("rest")))
+    if isinstance(doses, Problem):
+        return doses
     in_band = calendar.first_from(plus_hours(doses[-1].at, treatment.needed("test_interval_first").value))
-    if in_band is None:
-        return _nobody(plus_hours(doses[-1].at, 12), start, "a reading is due")
-    counted = calendar.first_from(plus_hours(in_band, course.value))
-    wait = treatment.number("wait_after")
-    end = calendar.first_from(plus_hours(counted, wait.value)) if counted is not None and wait is not None else counted
-    if counted is None or end is None:
-        return _nobody(plus_hours(in_band, course.value), start, "the hold ends")
-    return Timeline(start=start, end=end, doses=tuple(doses), in_band=in_band, counted=counted)
-
-
-def course_times(calendar: Calendar, treatment: Treatment, temperature: float | None, start: dt.datetime) -> Timeline | Problem:
-    """Doses timed on the parasite's eggs at this temperature; each later one has a window."""
-    later = [treatment.number(name, temperature) for name in ("second_dose", "third_dose")]
-    if any(number is None for number in later):
-        shown = "the temperature is not known" if temperature is None else f"no figure was read for {temperature:g} degC"
-        return Problem(code="S507", message=f"the second dose of {treatment.id} cannot be dated: {shown}",
-                       hint="measure the water and add a line such as `temperature: 25 degC`; or give the days under `values:`")
-    first = calendar.first_from(plus_hours(start, store.routine().needed("rest").value))
-    if first is None:
-        return _nobody(plus_hours(start, 24 * 30), start, "the first dose is due")
-    doses = [Due(first, plus_hours(first, 12))]
-    for number in later:
-        assert number is not None
-        limit = plus_hours(first, number.high)
-        at = calendar.first_from(plus_hours(first, number.value))
-        if at is None or at > limit:
-            at = calendar.latest_between(plus_hours(first, number.low), limit)
-        if at is None:
-            return _nobody(limit, plus_hours(first, number.low), f"a dose of {treatment.id} is due in that window")
-        doses.append(Due(at, limit))
-    end = calendar.first_from(plus_hours(doses[-1].at, store.routine().needed("after_last_dose").value))
+    counted = in_band and calendar.first_from(plus_hours(in_band, course.value))
+    if in_band is None or counted is None:
+        return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "copper is to be read")
+    changes = _daily(calendar, counted, changes_after or 0)
+    wait = 24.0 if stays else _value(treatment, "wait_after")
+    end = calendar.first_from(plus_hours(changes[-1].at if changes else counted, wait))
     if end is None:
-        return _nobody(plus_hours(doses[-1].at, 72), doses[-1].at, "the course ends")
+        return nobody(counted, plus_hours(counted, NEVER_BACK), "the hold ends")
+    return Timeline(
+        start=start, end=end, doses=doses, in_band=in_band, counted=counted, changes=changes if stays else ()
+    )
+
+
+def _climb_times(calendar: Calendar, climb: tuple[Rung, ...], first: dt.datetime) -> tuple[Due, ...] | Problem:
+    """One moment to a rung. A rung put off puts off all after it: two steps are never closer than the ramp asks."""
+    doses: list[Due] = []
+    for index, rung in enumerate(climb):
+        wished = plus_hours(doses[-1].at, rung.hours - climb[index - 1].hours) if doses else first
+        at = calendar.first_from(wished)
+        if at is None:
+            return nobody(wished, plus_hours(wished, NEVER_BACK), "a dose is due")
+        doses.append(Due(at, plus_hours(at, DOSE_WINDOW), wished))
+    return tuple(doses)
+
+
+def _daily(calendar: Calendar, start: dt.datetime, count: int) -> tuple[Due, ...]:
+    """`count` moments, the first at `start`, the others a day apart as far as somebody is there."""
+    found = [Due(start, plus_hours(start, DOSE_WINDOW), start)] if count else []
+    while 0 < len(found) < count:
+        wished = plus_hours(found[-1].at, 24)
+        at = calendar.first_from(wished)
+        if at is None:
+            break
+        found.append(Due(at, plus_hours(at, DOSE_WINDOW), wished))
+    return tuple(found)
+
+
+def course_times(
+    calendar: Calendar, treatment: Treatment, temperature: float | None, start: dt.datetime
+) -> Timeline | Problem:
+    """Doses timed on the parasite's eggs at this temperature (degC); each later one has a window.
+
+    The window of the third is counted from the first and, as the second moves, from the second (agents 18.3).
+    """
+    second, third = (treatment.number(name, temperature) for name in ("second_dose", "third_dose"))
+    if second is None or third is None:
+        return _no_repeat(treatment, temperature)
+    first = calendar.first_from(plus_hours(start, _routine("rest")))
+    if first is None:
+        return nobody(start, plus_hours(start, NEVER_BACK), "the first dose is due")
+    doses = [Due(first, plus_hours(first, DOSE_WINDOW), first)]
+    for number in (second, third):
+        due = _repeat(calendar, treatment, number, doses, second)
+        if isinstance(due, Problem):
+            return due
+        doses.append(due)
+    end = calendar.first_from(plus_hours(doses[-1].at, _routine("after_last_dose")))
+    if end is None:
+        return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "the course ends")
     return Timeline(start=start, end=end, doses=tuple(doses))
+
+
+def _repeat(
+    calendar: Calendar, treatment: Treatment, number: Sourced, doses: list[Due], second: Sourced
+) -> Due | Problem:
+    first = doses[0].at
+    low, high = day_window(number)
+    shift = elapsed_hours(first, doses[1].at) - second.value if len(doses) > 1 else 0.0
+    earliest, limit = plus_hours(first, low + max(shift, 0.0)), plus_hours(first, high + min(shift, 0.0))
+    wished = plus_hours(first, min(max(number.value + shift, low), high))
+    if not instant(doses[-1].at) < instant(earliest) <= instant(limit):
+        return _out_of_order(treatment, number, second)
+    at = calendar.first_from(wished)
+    if at is None or instant(at) > instant(limit):
+        at = calendar.latest_between(earliest, limit)
+    if at is None:
+        return nobody(earliest, limit, f"a dose of {treatment.id} is due in that window")
+    return Due(at, limit, wished)
+
+
+def day_window(number: Sourced) -> tuple[float, float]:
+    """The ends of a dose's window in hours; a single figure is read as that day, half a day to either side."""
+    half = 12.0 if number.low == number.high else 0.0
+    return number.low - half, number.high + half
+
+
+def _no_repeat(treatment: Treatment, temperature: float | None) -> Problem:
+    if temperature is None:
+        reason, hint = "the temperature is not known", "measure the water and add a line such as `temperature: 25 degC`"
+    else:
+        reason, hint = f"no figure was read for {temperature:g} degC", "keep the water at 22 to 28 degC for the course"
+    return Problem(
+        code="S507",
+        message=f"the second dose of {treatment.id} cannot be dated: {reason}",
+        note="its window lies between the hatching of the eggs and the laying of the new worms",
+        hint=f"{hint}; or give the days under `values:` as `{treatment.id}.second_dose` and `.third_dose`",
+    )
+
+
+def _out_of_order(treatment: Treatment, number: Sourced, second: Sourced) -> Problem:
+    return Problem(
+        code="S502",
+        message=f"the doses of {treatment.id} contradict each other: the second on day {second.value / 24:g}, "
+        f"the third on day {number.value / 24:g}",
+        note="days are counted from the first dose; one of the two is the keeper's own value",
+        hint=f"write both `{treatment.id}.second_dose` and `{treatment.id}.third_dose` under `values:`",
+    )
 
 
 def watch_times(calendar: Calendar, treatment: Treatment, start: dt.datetime) -> Timeline | Problem:
@@ -152,5 +180,23 @@ def watch_times(calendar: Calendar, treatment: Treatment, start: dt.datetime) ->
     days = treatment.needed("days")
     end = calendar.first_from(plus_hours(start, days.value))
     if end is None:
-        return _nobody(plus_hours(start, days.value), start, "the observation ends")
+        return nobody(start, plus_hours(start, days.value), "the watch ends")
     return Timeline(start=start, end=end)
+
+
+def nobody(after: dt.datetime, before: dt.datetime, what: str) -> Problem:
+    """The problem of an act that is due when nobody is there, and that may not move."""
+    return Problem(
+        code="S503",
+        message=f"nobody is there between {shown(after)} and {shown(before)}, and {what}",
+        hint="name a `stand_in` for the days away, widen `hours`, or let the batch arrive on another day",
+    )
+
+
+def _routine(name: str) -> float:
+    return store.routine().needed(name).value
+
+
+def _value(treatment: Treatment, name: str) -> float:
+    number = treatment.number(name)
+    return number.value if number is not None else 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.dosing.dose import Addition, Dose
+from pratique.figure import Step
 from pratique.knowledge.model import Statement
 from pratique.room.resolve import Room
 from pratique.sheets import words
@@ -20,7 +21,7 @@ def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False
     if said:
         parts.append(Lines(title="To know", lines=tuple(said), bullet="·"))
     if working:
-        parts.append(working_table(dose))
+        parts.append(working_table(dose.working))
     parts.append(
         Lines(
             title="Cautions",
@@ -135,10 +136,10 @@ def _condition(step: Addition) -> str:
     return "; ".join(part for part in (step.waits_for, text) if part) or "—"
 
 
-def working_table(dose: Dose) -> Table:
+def working_table(working: tuple[Step, ...]) -> Table:
     rows = tuple(
         (Cell(step.label), Cell(step.expression), Cell(step.result), Cell(step.source or "—", "muted"))
-        for step in dose.working
+        for step in working
     )
     columns = (
         Column("What", "text", lead=True),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.knowledge.model import (
     CONFIDENCE,
@@ -233,22 +232,16 @@ def _shown(number: Sourced) -> str:
         unit, factor = "d", 1 / 24
     elif unit == "h" and number.value < 1:
         unit, factor = "min", 60.0
-    text = digits_plain(number.value * factor)
+    text = words.plain(number.value * factor)
     if number.low != number.high:
-        text = f"{digits_plain(number.low * factor)}–{digits_plain(number.high * factor)}"
+        text = f"{words.plain(number.low * factor)}–{words.plain(number.high * factor)}"
         if not number.low < number.high or number.value not in (
             number.low,
             number.high,
             (number.low + number.high) / 2,
         ):
-            text = f"{digits_plain(number.value * factor)} ({text})"
+            text = f"{words.plain(number.value * factor)} ({text})"
     return f"{text} {words.SHOWN_UNIT.get(unit, unit)}".rstrip()
-
-
-def digits_plain(value: float) -> str:
-    """As `digits`, without zeros that say nothing: 14, 0.15, 2.25."""
-    text = digits(value)
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _holds(number: Sourced) -> str:

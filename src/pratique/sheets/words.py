@@ -46,6 +46,12 @@ def value(number: float, unit: str) -> str:
     return f"{digits(number)} {shown}".rstrip()
 
 
+def plain(number: float) -> str:
+    """Without zeros that say nothing: 14, 0.15, 2.25."""
+    text = digits(number)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def volume(litres: float, room: Room) -> str:
     own = room.written.room.units.volume
     if own == "L":

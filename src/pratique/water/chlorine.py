@@ -12,8 +12,10 @@ from pratique.figure import Figure
 from pratique.knowledge import store
 
 StatedAs = Literal["chlorine", "hypochlorite"]
-Thiosulfate = Literal["pentahydrate", "anhydrous", "book"]
-"""The salt as weighed; `book` is the richer ratio of a hatchery book, for the pentahydrate."""
+Thiosulfate = Literal["pentahydrate", "anhydrous"]
+"""The salt as weighed."""
+Ratio = Literal["book", "reaction"]
+"""mg of the salt for each mg of chlorine: a hatchery book's, 6 % over what the reaction needs, or just that."""
 
 _MG_PER_ML = 10.0  # one percent w/v
 
@@ -31,9 +33,7 @@ def bleach_for(level: float, litres: float, strength: float, stated_as: StatedAs
     return level * litres / (strength * _MG_PER_ML * _chlorine_part(stated_as))
 
 
-def level_of_bleach(
-    millilitres: float, litres: Figure, strength: Figure, stated_as: StatedAs = "chlorine"
-) -> Figure:
+def level_of_bleach(millilitres: float, litres: Figure, strength: Figure, stated_as: StatedAs = "chlorine") -> Figure:
     """mg/L of chlorine after `millilitres` of bleach of `strength` (% w/v) in `litres`. ValueError at zero litres."""
     if litres.low <= 0:
         raise ValueError("a level needs a volume above zero")
@@ -53,25 +53,30 @@ def diluted(strength: float, parts: float) -> float:
     return strength * _MG_PER_ML * 1000 / parts
 
 
-def thiosulfate_for(chlorine: Figure, litres: Figure, form: Thiosulfate = "pentahydrate") -> Figure:
+def thiosulfate_for(
+    chlorine: Figure, litres: Figure, form: Thiosulfate = "pentahydrate", ratio: Ratio = "book"
+) -> Figure:
     """g of sodium thiosulfate that take all of `chlorine` (mg/L) from `litres`.
 
     Weigh the high end where chlorine must be gone: a little too much only costs oxygen, so aerate, and test to
-    zero before fish. Source: DERIVED (2 mol to 1 mol of Cl2), PIPER82 (`book`).
+    zero before fish. Source: PIPER82 (`book`), DERIVED (`reaction`, 2 mol to 1 mol of Cl2).
 
     >>> round(thiosulfate_for(Figure.exact(200, "mg/L"), Figure.exact(10, "L")).value, 1)
-    14.0
+    14.8
     """
-    ratio = _ratio(form) / 1000
-    low, high = chlorine.low * litres.low * ratio, chlorine.high * litres.high * ratio
-    return Figure.around(chlorine.value * litres.value * ratio, "g", low, high)
+    grams = _parts(form, ratio) / 1000
+    low, high = chlorine.low * litres.low * grams, chlorine.high * litres.high * grams
+    return Figure.around(chlorine.value * litres.value * grams, "g", low, high)
 
 
-def chlorine_taken_by(grams: float, litres: float, form: Thiosulfate = "pentahydrate") -> float:
-    """mg/L of chlorine that `grams` of thiosulfate take from `litres`: `thiosulfate_for` backwards."""
+def chlorine_taken_by(grams: float, litres: float, form: Thiosulfate = "pentahydrate", ratio: Ratio = "book") -> float:
+    """mg/L of chlorine that `grams` of thiosulfate take from `litres`: `thiosulfate_for` backwards.
+
+    ValueError without water. Source: as there.
+    """
     if litres <= 0:
         raise ValueError("a level needs a volume above zero")
-    return grams * 1000 / _ratio(form) / litres
+    return grams * 1000 / _parts(form, ratio) / litres
 
 
 def chlorine_of_titrant(millilitres: float, normality: float) -> float:
@@ -94,8 +99,11 @@ def ammonia_from_chloramine(chlorine: float) -> float:
     return chlorine * _number("mass_nitrogen") / _number("mass_chlorine")
 
 
-def _ratio(form: Thiosulfate) -> float:
-    return _number(f"thiosulfate_{form}")
+def _parts(form: Thiosulfate, ratio: Ratio) -> float:
+    """mg of the salt for each mg of chlorine; the competing values differ by who says so."""
+    said_by = "PIPER82" if ratio == "book" else "DERIVED"
+    ranked = store.treatment("thiosulfate-neutralising").numbers[f"{form}_per_chlorine"]
+    return next(number.value for number in ranked if number.source == said_by)
 
 
 def _number(name: str) -> float:

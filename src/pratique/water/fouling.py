@@ -32,12 +32,12 @@ class Forecast:
 def food_for(mass: Figure, share: Figure | None = None) -> Figure:
     """Food in g a day for animals of `mass` (g) at `share` (% of their mass a day).
 
-    Without a share that of the knowledge file is used, which is from memory and wide. Source: MEMORY.
+    Without a share that of the knowledge file is used, the ration of a farm recipe. Source: COMMON.
 
     >>> food_for(Figure.exact(90_000, "g"), Figure.exact(1, "%")).value
     900.0
     """
-    part = share or _figure("food_of_mass")
+    part = share or _figure("ration_share")
     value = mass.value * part.value / 100
     return Figure.around(value, "g", mass.low * part.low / 100, mass.high * part.high / 100)
 
@@ -48,8 +48,8 @@ def ammonia_from(food: Figure, protein: Figure | None = None) -> Figure:
     >>> round(ammonia_from(Figure.exact(2, "g")).value, 1)
     82.8
     """
-    part = protein or _figure("protein_of_food")
-    yielded = _figure("ammonia_of_protein")
+    part = protein or _figure("protein_share")
+    yielded = _figure("ammonia_share")
     value = food.value * part.value * yielded.value / 10
     low, high = food.low * part.low * yielded.low / 10, food.high * part.high * yielded.high / 10
     return Figure.around(value, "mg", low, high)
@@ -101,7 +101,7 @@ def change_back(total: float, wanted: float, incoming: float = 0.0) -> float:
 
 
 def _figure(name: str) -> Figure:
-    known = store.water_figures().needed(name)
+    known = store.feed().needed(name)
     return Figure(value=known.value, unit=known.unit, low=known.low, high=known.high)
 
 

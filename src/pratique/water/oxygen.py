@@ -2,7 +2,7 @@
 
 Method: the solubility of Garcia and Gordon (1992) as gsw gives it, times the density of the water. For places
 above the sea the pressure of the standard atmosphere is taken; the vapour in the air is left out, which says up
-to 0.4 % too much at 1000 m and 1.5 % at 3000 m.
+to 0.5 % too much at 1000 m and 1.5 % at 3000 m.
 """
 
 from __future__ import annotations

@@ -1,0 +1,98 @@
+"""`pratique dip`: the sheet for a dip or bath in a vessel of its own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from pratique.cli.session import Session, choose, shared_options
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from pratique.room.resolve import Animal, Room, Water
+
+
+@click.command("dip")
+@click.argument("treatment")
+@click.option("--for", "whom", metavar="ANIMAL", required=True, help="A name, a species or a batch of the room file.")
+@click.option("--vessel", help="Which of the room file's vessels; else the only one.")
+@click.option("--volume", metavar="AMOUNT", help="How far another vessel is filled, such as '12 L'.")
+@click.option("--product", help="Which bottle of the shelf; else the one that expires first.")
+@click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="A shorter or longer time than the usual.")
+@click.option("--temperature", metavar="DEGREES", help="Measured in the vessel, such as '25 degC'.")
+@click.option("--oxygen", metavar="LEVEL", help="Measured in the vessel, such as '7 mg/L'.")
+@click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
+@shared_options
+def command(
+    treatment: str,
+    whom: str,
+    vessel: str | None,
+    volume: str | None,
+    product: str | None,
+    minutes: float | None,
+    temperature: str | None,
+    oxygen: str | None,
+    working: bool,
+    room_path: str | None,
+    log_path: str | None,
+    at_text: str | None,
+    as_json: bool,
+) -> None:
+    """The sheet of a dip or bath (freshwater-dip, formalin-bath, peroxide-bath) for one animal or a batch."""
+    from pratique.cli.dose import choose_treatment
+    from pratique.cli.values import read_level, value_of
+    from pratique.dosing.bath import work_out_dip
+    from pratique.dosing.dip import DipRequest
+    from pratique.problem import Refusal
+    from pratique.room.values import treatment_for
+
+    session = Session("dip", room_path, at_text, as_json)
+    room = session.need_room("no dip was worked out")
+    treated = treatment_for(room, choose_treatment(treatment))
+    label, animals, water = find_animals(room, whom, session.at)
+    request = DipRequest(
+        room=room,
+        treatment=treated,
+        animals=animals,
+        label=label,
+        at=session.at,
+        volume=read_level(volume, "volume", "--volume"),
+        vessel=choose(vessel, room.written.vessels, "vessel", "--vessel") if vessel else None,
+        source_water=water,
+        product=product,
+        minutes=minutes,
+        temperature=value_of(read_level(temperature, "temperature", "--temperature")),
+        oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
+    )
+    answer = work_out_dip(request)
+    if isinstance(answer, Refusal):
+        session.refuse(answer, "no dip was worked out")
+    session.problems += answer.problems
+    session.cautions += answer.cautions
+
+    from pratique.export.json import dip_json
+    from pratique.sheets.dip import dip_sheet
+
+    session.answer(lambda: dip_sheet(room, answer, session.at, working=working), lambda: dip_json(answer))
+
+
+def find_animals(room: Room, whom: str, at: dt.datetime) -> tuple[str, tuple[Animal, ...], Water | None]:
+    """The animals called `whom` and the water they are in: a batch, a name, a trade or scientific name."""
+    from pratique.schedule.day import whereabouts
+    from pratique.schedule.plan import make_plan
+
+    places = {name: tank for name, (tank, _) in whereabouts(make_plan(room), at).items()} if room.batches else {}
+    if whom in room.batches:
+        tank = places.get(whom)
+        return whom, room.batches[whom].animals, room.water_of(tank) if tank else None
+    everyone = [(animal, animal.tank) for animal in room.residents]
+    everyone += [(animal, places.get(name)) for name, batch in room.batches.items() for animal in batch.animals]
+    names = [*room.batches, *(name for animal, _ in everyone for name in (animal.label, animal.scientific))]
+    wanted = choose(whom, dict.fromkeys(names), "animal", "--for")
+    if wanted in room.batches:
+        return find_animals(room, wanted, at)
+    found = [(animal, tank) for animal, tank in everyone if wanted in (animal.label, animal.scientific)]
+    tank = next((tank for _, tank in found if tank), None)
+    return wanted, tuple(animal for animal, _ in found), room.water_of(tank) if tank else None

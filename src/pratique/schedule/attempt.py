@@ -1,0 +1,264 @@
+"""One regimen tried for one batch: a free and fit tank and the dates for every stage, or the reasons why not."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from pratique.dosing.ramp import is_guarded, rungs
+from pratique.knowledge.model import StagePlan, Treatment
+from pratique.problem import Problem
+from pratique.room.resolve import Batch, Tank
+from pratique.schedule.basis import Basis
+from pratique.schedule.calendar import instant, shown
+from pratique.schedule.ledger import Booking, can_dry
+from pratique.schedule.propose import FAST_SIGNS
+from pratique.schedule.suits import nothing_to_hold
+from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
+from pratique.schedule.transfers import transfer_spacing, transfer_times
+
+MOST_TRIES = 200
+"""Tanks tried in all before a regimen is given up for a batch."""
+
+MOST_TUBS = 6
+"""Free transfer tanks of which pairs are tried."""
+
+Temperatures = tuple[float | None, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A stage in its tanks, in order. `stays_on`: the next stage has to be in the same tank."""
+
+    stage: StagePlan
+    treatment: Treatment
+    tanks: tuple[Tank, ...]
+    line: Timeline
+    stays_on: bool = False
+
+    @property
+    def last_tank(self) -> Tank:
+        return self.tanks[-1]
+
+
+@dataclass(slots=True)
+class Search:
+    """What is looked for, and what stood in the way."""
+
+    stage: StagePlan
+    treatment: Treatment
+    start: dt.datetime
+    blocked: list[tuple[Tank, Timeline]] = field(default_factory=list)
+    refusals: list[Problem] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Attempt:
+    """Stages are placed one after the other; where a later one fails, other tanks are tried for the earlier."""
+
+    basis: Basis
+    batch: Batch
+    stages: tuple[StagePlan, ...]
+    placed: list[Placed] = field(default_factory=list)
+    _failures: dict[int, Problem] = field(default_factory=dict)
+    _lines: dict[tuple[int, dt.datetime, Temperatures, bool], Timeline | Problem] = field(default_factory=dict)
+    _dead_ends: set[tuple[int, dt.datetime, str]] = field(default_factory=set)
+    _tries: int = 0
+
+    def run(self) -> list[Placed] | Problem:
+        """Books what it finds in the ledger; leaves nothing booked where it fails."""
+        if self._fill(0, self.batch.arrives):
+            return self.placed
+        return self._failures[max(self._failures)]
+
+    def _fill(self, index: int, start: dt.datetime) -> bool:
+        if index == len(self.stages):
+            return True
+        here = self.placed[-1].last_tank.water if self.placed else ""
+        if (index, start, here) in self._dead_ends or self._tries > MOST_TRIES:
+            return False
+        for option in self._options(index, start):
+            self._tries += 1
+            bookings = self._book(index, option)
+            self.placed.append(option)
+            if self._fill(index + 1, option.line.end):
+                return True
+            self.placed.pop()
+            for water, booking in bookings:
+                self.basis.ledger.unbook(water, booking)
+        self._dead_ends.add((index, start, here))
+        return False
+
+    def _book(self, index: int, option: Placed) -> list[tuple[str, Booking]]:
+        """Each water from the first day until it is dry after the fish have left it for the last time."""
+        ledger = self.basis.ledger
+        left = {option.tanks[0].water: option.line.end}
+        for tank, move in zip(option.tanks, option.line.moves, strict=False):
+            left[tank.water] = move.at
+        dry = ledger.between
+        if index + 1 < len(self.stages) and not can_dry(option.tanks[0]):
+            dry = dt.timedelta(hours=self.basis.treatment("fishless-hold").needed("minimum").value)
+        start, name = option.line.start, self.batch.name
+        return [(water, ledger.book(water, start, end, name, dry=dry)) for water, end in left.items()]
+
+    def _options(self, index: int, start: dt.datetime) -> Iterator[Placed]:
+        """Where and when this stage could be, the best first. What stands in the way is kept if nothing can."""
+        stage = self.stages[index]
+        search = Search(stage, self._choose_treatment(stage), start)
+        if stage.kind == "transfers":
+            options = self._transfer_pairs(index, search)
+        elif self.placed and self.placed[-1].stays_on:
+            options = self._same_tank(index, search)
+        else:
+            options = self._single_tanks(index, search)
+        found = False
+        for option in options:
+            found = True
+            yield option
+        if not found:
+            self._failures.setdefault(index, self._why_none(search))
+
+    def _single_tanks(self, index: int, search: Search) -> Iterator[Placed]:
+        """Another, clean tank first; then the one the fish are in; for copper last a long course without a move."""
+        tanks = self._fit(search)
+        yield from self._in_tanks(index, search, tanks)
+        if self.placed and _may_stay(self.placed[-1].stage, search.stage):
+            yield from self._same_tank(index, search)
+        later = self.stages[index + 1] if index + 1 < len(self.stages) else None
+        if search.stage.kind == "hold" and later is not None and later.kind == "observation":
+            yield from self._in_tanks(index, search, tanks, stays_on=True)
+
+    def _fit(self, search: Search) -> tuple[Tank, ...]:
+        return self.basis.ledger.fit_tanks(search.stage.use, search.treatment)
+
+    def _in_tanks(
+        self, index: int, search: Search, tanks: tuple[Tank, ...], *, stays_on: bool = False, but: str = ""
+    ) -> Iterator[Placed]:
+        """Those of `tanks` that are free for as long as the stage lasts at their temperature."""
+        for tank in tanks:
+            line = self._times(index, search, (self.basis.temperature(tank),), stays_on=stays_on)
+            if isinstance(line, Problem):
+                search.refusals.append(line)
+            elif self.basis.ledger.clash(tank.water, line.start, line.end, but=but) is not None:
+                search.blocked.append((tank, line))
+            else:
+                yield Placed(
+                    stage=search.stage, treatment=search.treatment, tanks=(tank,), line=line, stays_on=stays_on
+                )
+
+    def _same_tank(self, index: int, search: Search) -> Iterator[Placed]:
+        here = self.placed[-1].last_tank
+        if here in self._fit(search):
+            yield from self._in_tanks(index, search, (here,), but=self.batch.name)
+
+    def _transfer_pairs(self, index: int, search: Search) -> Iterator[Placed]:
+        """Two tanks that are free while the fish are in them; the fish go to and fro between them."""
+        free: list[Tank] = []
+        for option in self._in_tanks(index, search, self._fit(search)):
+            second = option.tanks[0]
+            for first in free:
+                pair = self._pair(index, search, first, second)
+                if pair is not None:
+                    yield pair
+            free.append(second)
+            if len(free) == MOST_TUBS:
+                return
+
+    def _pair(self, index: int, search: Search, first: Tank, second: Tank) -> Placed | None:
+        temperatures = (self.basis.temperature(first), self.basis.temperature(second))
+        line = self._times(index, search, temperatures)
+        if isinstance(line, Problem):
+            search.refusals.append(line)
+            return None
+        if any(self.basis.ledger.clash(tank.water, line.start, line.end) for tank in (first, second)):
+            search.blocked.append((second, line))
+            return None
+        path = tuple((first, second)[number % 2] for number in range(len(line.moves)))
+        return Placed(stage=search.stage, treatment=search.treatment, tanks=path, line=line)
+
+    def _times(
+        self, index: int, search: Search, temperatures: Temperatures, *, stays_on: bool = False
+    ) -> Timeline | Problem:
+        key = (index, search.start, temperatures, stays_on)
+        if key not in self._lines:
+            self._lines[key] = self._work_out_times(search, temperatures, stays_on)
+        return self._lines[key]
+
+    def _work_out_times(self, search: Search, temperatures: Temperatures, stays_on: bool) -> Timeline | Problem:
+        calendar, treatment, start = self.basis.calendar, search.treatment, search.start
+        if search.stage.kind == "transfers":
+            spacing = transfer_spacing(treatment, temperatures)
+            return spacing if isinstance(spacing, Problem) else transfer_times(calendar, spacing, start)
+        if search.stage.kind == "course":
+            return course_times(calendar, treatment, temperatures[0], start)
+        if search.stage.kind == "observation":
+            return watch_times(calendar, treatment, start)
+        target = treatment.needed("target", temperatures[0])
+        climb = rungs(treatment, target.value, guarded=is_guarded(self.batch.animals))
+        if not climb:
+            return nothing_to_hold(self.basis.room, treatment.id)
+        return hold_times(
+            calendar,
+            treatment,
+            climb,
+            start,
+            changes_after=self.basis.copper_out(treatment)[0] if stays_on else None,
+            at_once=bool(FAST_SIGNS & set(self.batch.signs)),
+        )
+
+    def _choose_treatment(self, stage: StagePlan) -> Treatment:
+        """The batch's own choice among the alternatives; else the first that can be given with what is at hand."""
+        wanted = self.batch.written.treatment
+        known = [self.basis.treatment(id_) for id_ in ([wanted] if wanted in stage.treatments else stage.treatments)]
+        return next((treatment for treatment in known if self.basis.is_at_hand(treatment)), known[0])
+
+    def _why_none(self, search: Search) -> Problem:
+        """One problem for a stage that found no place: its dates, or its tanks."""
+        if search.refusals and not search.blocked:
+            return search.refusals[0]
+        stage, room, ledger = search.stage, self.basis.room, self.basis.ledger
+        needs = "two free tanks" if stage.kind == "transfers" else "a free tank"
+        tanks = list(ledger.tanks_of(stage.use))
+        notes = [reason for tank in tanks if (reason := ledger.why_unfit(tank, search.treatment))]
+        notes += (
+            ["the fish cannot stay in the tank they are in: its medicine would be in the water"]
+            if (self.placed and self.placed[-1].last_tank in tanks)
+            else []
+        )
+        return Problem(
+            code="S501",
+            message=f"`{self.batch.name}` needs {needs} for {' or '.join(stage.use)} "
+            f"on {shown(search.start)} ({stage.name}), and there is none",
+            places=(room.place(self.batch.path, key=True),),
+            note="; ".join(list(dict.fromkeys(notes))[:4]),
+            hint=self._when_free(search),
+        )
+
+    def _when_free(self, search: Search) -> str:
+        """When enough tanks come free for a batch that arrives that much later; or that more tanks are needed."""
+        add = "add a tank"
+        needed = 1
+        if search.stage.kind == "transfers":
+            needed = 2 - min(len(self._free_alone(search)), 1)
+            add = "add one" if needed == 1 else "add two"
+        free = sorted(
+            (self.basis.ledger.free_from(tank.water, line.start, line.end), tank.name) for tank, line in search.blocked
+        )
+        if len(free) < needed:
+            return f"{add} to the room, or choose another regimen; until then `{self.batch.name}` must not come"
+        when, name = free[needed - 1]
+        days = max(-(-(when - instant(search.start)) // dt.timedelta(days=1)), 1)
+        local = self.basis.calendar.local(when)
+        return f"`{name}` is free from {local:%a} {local.day} {local:%b %Y}: let it arrive {days} d later, or {add}"
+
+    def _free_alone(self, search: Search) -> list[Tank]:
+        blocked = {tank.name for tank, _ in search.blocked}
+        return [tank for tank in self._fit(search) if tank.name not in blocked]
+
+
+def _may_stay(before: StagePlan, after: StagePlan) -> bool:
+    """No medicine may meet another: after a watch anything can follow in the same water, after a course a watch."""
+    if before.kind == "observation":
+        return after.kind in ("observation", "hold", "course")
+    return before.kind == "course" and after.kind == "observation"

@@ -1,0 +1,196 @@
+"""Doses, readings and the clearing out of a medicine, as tasks with their amounts."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from pratique.dosing.dose import Dose, Request
+from pratique.dosing.facts import EQUIPMENT
+from pratique.dosing.work import work_out
+from pratique.figure import Figure
+from pratique.knowledge import store
+from pratique.knowledge.model import Treatment
+from pratique.problem import Problem
+from pratique.room.resolve import Tank
+from pratique.schedule.tasks import TaskList, cite, copper_removal
+from pratique.schedule.timeline import Timeline
+
+MIXED_BEFORE = "new water is mixed a day before"
+
+SHOWN_UNIT = {"uL/L": "µL/L"}
+
+
+def hold(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, *, at_once: bool) -> None:
+    """Copper: doses in steps, the reading that starts the clock, the last reading, what follows it."""
+    first = "at once: with these signs there is no day to lose" if at_once else "a day of rest before any drug"
+    _doses(work, stage, tank, line, treatment, first, "a later step only after a reading")
+    target, course = treatment.needed("target"), treatment.needed("course_same_tank" if line.changes else "course")
+    assert line.in_band is not None
+    assert line.counted is not None
+    work.add(
+        stage,
+        "test",
+        line.in_band,
+        tank.name,
+        f"copper: in band from {target.low:g} to {target.high:g} {target.unit}? "
+        "the days count from this reading, not from the first dose",
+        sources=(cite(target),),
+        reason="the clock starts at the first reading in band",
+    )
+    days = round(course.value / 24)
+    work.add(
+        stage,
+        "test",
+        line.counted,
+        tank.name,
+        f"copper: last reading of the course; {days} days are counted if every reading was in band",
+        sources=(cite(course),),
+        reason="counted from the first reading in band",
+    )
+    if line.changes:
+        _clear_copper(work, stage, tank, line, treatment)
+    else:
+        _change_after(work, stage, tank, line.counted, treatment)
+
+
+def _change_after(work: TaskList, stage: str, tank: Tank, at: dt.datetime, treatment: Treatment) -> None:
+    change, wait = treatment.number("change_after"), treatment.number("wait_after")
+    if change is None:
+        return
+    text = f"change {change.value:g} % of the water, no copper into the new water"
+    if wait is not None:
+        text += f"; the fish are moved after {wait.value:g} h"
+    reason = "after the course, before the fish are moved"
+    _change(work, stage, tank, at, change.value / 100, text, sources=(cite(change),), reason=reason)
+
+
+def _change(
+    work: TaskList,
+    stage: str,
+    tank: Tank,
+    at: dt.datetime,
+    share: float,
+    text: str,
+    *,
+    reason: str,
+    sources: tuple[str, ...] = (),
+) -> None:
+    """A single change of `share` (0 to 1), and its water mixed the evening before."""
+    volume = work.basis.volume(tank).times(share)
+    mixed = "mix salt water for tomorrow's change; heat it and aerate it overnight"
+    eve = work.eve_of(at)
+    work.add(stage, "prepare-water", eve, tank.name, mixed, until=at, amount=volume, reason=MIXED_BEFORE)
+    work.add(stage, "change-water", at, tank.name, text, amount=volume, sources=sources, reason=reason)
+
+
+def _clear_copper(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment) -> None:
+    """The fish stay: the copper is taken out by daily changes and carbon, until a kit sees none."""
+    count, share = work.basis.copper_out(treatment)
+    sources = (cite(copper_removal(work.basis)), cite(treatment.needed("kit_detection")))
+    for number, change in enumerate(line.changes, 1):
+        text = f"change {share * 100:.0f} % of the water, no copper into the new water ({number} of {count})"
+        if number == 1:
+            text += "; fresh carbon in: both take the copper out"
+        reason = "there is no clean tank to move to, so the copper is taken out of this one"
+        _change(work, stage, tank, change.at, share, text, sources=sources, reason=reason)
+    unseen = treatment.needed("kit_detection")
+    work.add(
+        stage,
+        "test",
+        line.end,
+        tank.name,
+        f"copper: zero, below the {unseen.value:g} {unseen.unit} a kit can tell? if not, change again and keep the "
+        "carbon in; the watch counts from this reading",
+        sources=sources,
+        reason="a watch is without any medicine in the water",
+    )
+
+
+def course(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, *, stays: bool) -> None:
+    """The anthelmintic: whole doses in windows set by the eggs; the drug is not taken to persist."""
+    second = treatment.needed("second_dose", work.basis.temperature(tank))
+    later = f"after eggs have hatched, before the new worms lay ({cite(second)})"
+    _doses(work, stage, tank, line, treatment, "a day of rest before any drug; begin when it eats", later)
+    if stays:
+        share = store.routine().needed("clearing_share")
+        text = f"change {share.value:g} % of the water, fresh carbon in: the medicine has done its work"
+        reason = "the watch that follows is without any medicine"
+        _change(work, stage, tank, line.end, share.value / 100, text, sources=(cite(share),), reason=reason)
+
+
+def _doses(
+    work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, first: str, later: str
+) -> None:
+    answer = worked_out(work, tank, treatment, line.doses[0].at)
+    if isinstance(answer, Dose):
+        work.problems.extend(answer.problems)
+    for index, due in enumerate(line.doses):
+        act, reason = ("redose", later) if index else ("dose", first)
+        if isinstance(answer, Problem):
+            text = f"{treatment.title}: not worked out, see {answer.code}"
+            work.add(stage, act, due.at, tank.name, text, until=due.until, refused=answer.code, reason=answer.message)
+            continue
+        text, amount = _dose_text(tank, treatment, answer, index, len(line.doses))
+        work.add(
+            stage,
+            act,
+            due.at,
+            tank.name,
+            text,
+            until=due.until,
+            amount=amount,
+            sources=_dose_sources(work, tank, treatment, answer, index),
+            reason=reason,
+        )
+
+
+def worked_out(
+    work: TaskList, tank: Tank, treatment: Treatment, at: dt.datetime, share: float | None = None
+) -> Dose | Problem:
+    """The dose for this batch in this tank, equipment off; with `share`, of a water change (0 to 1) as well."""
+    answer = work_out(
+        Request(
+            room=work.basis.room,
+            tank=tank.name,
+            treatment=treatment,
+            at=at,
+            animals=work.batch.animals,
+            off=frozenset(EQUIPMENT),
+            change_share=share,
+        )
+    )
+    if isinstance(answer, Dose):
+        return answer
+    work.problems.extend(answer.problems)
+    return answer.first
+
+
+def _dose_text(tank: Tank, treatment: Treatment, answer: Dose, index: int, count: int) -> tuple[str, Figure | None]:
+    """What is added at this moment, and how much where the calendar alone may say it."""
+    steps = answer.steps
+    command = f"`pratique dose {shell_word(tank.name)} {treatment.id} --reading …`"
+    if not treatment.form:
+        level = _level(steps[0].after.value, answer)
+        return f"{treatment.title}, dose {index + 1} of {count}: {answer.product}, to {level}", steps[0].add
+    head = f"{treatment.title}, step {index + 1} of {count}: {answer.product}"
+    if index >= len(steps):
+        return f"{head}, only after a reading: as much as {command} says", None
+    text = f"{head}, to {_level(steps[index].after.value, answer)}"
+    return text + (f"; read first, and add what {command} then says" if index else ""), steps[index].add
+
+
+def _level(value: float, answer: Dose) -> str:
+    return f"{value:.3g} {SHOWN_UNIT.get(answer.target.unit, answer.target.unit)}"
+
+
+def shell_word(name: str) -> str:
+    """A name as it is typed in a command."""
+    return f"'{name}'" if " " in name else name
+
+
+def _dose_sources(work: TaskList, tank: Tank, treatment: Treatment, answer: Dose, index: int) -> tuple[str, ...]:
+    found = [cite(number) for number in answer.sources[:1]]
+    if index and not treatment.form:
+        name = "second_dose" if index == 1 else "third_dose"
+        found.insert(0, cite(treatment.needed(name, work.basis.temperature(tank))))
+    return tuple(found)

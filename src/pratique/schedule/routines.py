@@ -1,0 +1,187 @@
+"""What is done every day, or every few days, for as long as a stage lasts."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import replace
+
+from pratique.dosing.dose import Dose
+from pratique.knowledge import store
+from pratique.knowledge.model import Treatment
+from pratique.room.phrases import Change
+from pratique.room.resolve import Tank
+from pratique.schedule.calendar import APART, elapsed_hours, instant, plus_hours
+from pratique.schedule.medicine import MIXED_BEFORE, worked_out
+from pratique.schedule.model import Routine
+from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.timeline import Timeline
+
+FOULS = ("COMMON, practice A7 (C)",)
+
+
+def routines(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, kind: str) -> tuple[Routine, ...]:
+    """Every repeated act of a stage. Times are those of the day's morning and evening rounds."""
+    found = [*_daily(tank, line, treatment)]
+    if kind == "hold":
+        found += _copper_tests(tank, line, treatment)
+    cycled = work.basis.room.waters[tank.water].conditions.cycled
+    if kind == "transfers" or not cycled:
+        text = (
+            "ammonia, temperature, of the tank the fish are in now"
+            if kind == "transfers"
+            else ("ammonia, pH, temperature; a medicine may falsify the ammonia test")
+        )
+        reason = "a tank without a living filter fouls within hours to two days"
+        found.append(_over(line, "test", tank, text, sources=FOULS, reason=reason))
+    if kind != "transfers" and not cycled:
+        found += _changes(work, tank, line, treatment, kind)
+    return tuple(found)
+
+
+def _over(
+    line: Timeline,
+    act: str,
+    tank: Tank,
+    text: str,
+    *,
+    evening: bool = False,
+    sources: tuple[str, ...] = (),
+    reason: str = "",
+) -> Routine:
+    return Routine(
+        act=act,
+        tank=tank.name,
+        text=text,
+        start=line.start,
+        end=line.end,
+        evening=evening,
+        sources=sources,
+        reason=reason,
+    )
+
+
+def _daily(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
+    if treatment.id == "fishless-hold":
+        look, feed = "every animal, and no fish in this water; a dead one out at once", "feed what eats; leftovers out"
+    else:
+        look = "count heads; breathing, skin, eyes, eating; a dead one out at once"
+        feed = "feed a little, note who eats; leftovers out"
+    yield _over(
+        line,
+        "look",
+        tank,
+        look,
+        sources=("HADF11, abstract (V)",),
+        reason="looked at every day; all public aquaria asked do",
+    )
+    yield _over(line, "feed", tank, feed, evening=True, reason="what is not eaten becomes ammonia")
+
+
+def _copper_tests(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
+    """Twice a day until the level holds, then daily to the end of the course, beside the two readings that count."""
+    assert line.in_band is not None
+    assert line.counted is not None
+    sources = (cite(treatment.needed("test_interval")), cite(treatment.needed("test_interval_first")))
+    until_held = (line.doses[0].at, plus_hours(line.in_band, -APART))
+    held = (plus_hours(line.in_band, APART), plus_hours(line.counted, -APART))
+    for (start, end), evening in ((until_held, False), (until_held, True), (held, False)):
+        yield Routine(
+            act="test",
+            tank=tank.name,
+            start=start,
+            end=end,
+            evening=evening,
+            text="copper: write the reading; too low, correct with `--reading`; too high, change water",
+            sources=sources,
+            reason="twice a day until the level holds, then daily",
+        )
+
+
+def habit_of(tank: Tank) -> tuple[Change, tuple[str, ...]]:
+    """The keeper's habit of water changes in this tank, or a placeholder with its source."""
+    if tank.written.change is not None:
+        return tank.written.change, ()
+    share, every = store.routine().needed("change_share"), store.routine().needed("change_every")
+    return Change("", share.value / 100, every.value), (cite(share),)
+
+
+def _changes(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, kind: str) -> Iterator[Routine]:
+    """Changes where no filter takes the ammonia out, not in the days a dose must work; water is mixed a day before."""
+    habit, sources = habit_of(tank)
+    days = max(round(habit.hours / 24), 1)
+    midnight = work.basis.calendar.midnight
+    change = Routine(
+        act="change-water",
+        tank=tank.name,
+        start=line.start,
+        end=line.end,
+        every=days,
+        text=f"change {habit.share * 100:g} %, matched and aerated",
+        amount=work.basis.volume(tank).times(habit.share),
+        sources=sources,
+        reason="no living filter: this is what takes the ammonia out; sooner if a test says so",
+    )
+    for begins, ends in _stretches(line, kind):
+        first = begins.date() + dt.timedelta(days=days)
+        yield replace(change, start=midnight(first), end=ends)
+        yield replace(
+            change,
+            act="prepare-water",
+            text="mix salt water for tomorrow's change; heat and aerate it",
+            start=midnight(first - dt.timedelta(days=1)),
+            end=plus_hours(ends, -24),
+            evening=True,
+            sources=(),
+            reason=MIXED_BEFORE,
+        )
+        if kind == "hold":
+            yield from _copper_into_changes(work, tank, line, treatment, replace(change, start=midnight(first)))
+
+
+def _stretches(line: Timeline, kind: str) -> Iterator[tuple[dt.datetime, dt.datetime]]:
+    """When routine changes are made: up to the end of the copper course; between the doses of another medicine."""
+    if kind == "hold":
+        assert line.counted is not None
+        yield line.start, line.counted
+    elif kind == "course":
+        pause = store.routine().needed("after_last_dose").value
+        for index, dose in enumerate(line.doses):
+            later = line.doses[index + 1].at if index + 1 < len(line.doses) else line.end
+            begins = plus_hours(dose.at, pause - 24)
+            if elapsed_hours(begins, later) > 0:
+                yield begins, later
+    else:
+        yield line.start, line.end
+
+
+def _copper_into_changes(
+    work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, change: Routine
+) -> Iterator[Routine]:
+    """What goes into the new water so that a change does not lower the level: on the ramp as much as is there."""
+    habit, _ = habit_of(tank)
+    assert line.in_band is not None
+    assert line.counted is not None
+    answer = worked_out(work, tank, treatment, line.in_band, habit.share)
+    if not isinstance(answer, Dose) or answer.change is None or answer.change.add is None:
+        return
+    text = f"{answer.product} into the new water of the {habit.share * 100:g} % change; none into top-off water"
+    steady = replace(
+        change,
+        act="redose",
+        end=line.counted,
+        text=text,
+        amount=answer.change.add,
+        sources=tuple(cite(number) for number in answer.sources[:1]),
+        reason="a change without it lowers the level by its share",
+    )
+    levels = [step.after.value for step in answer.steps] or [answer.target.value]
+    calendar, date, day = work.basis.calendar, change.start.date(), dt.timedelta(days=1)
+    while instant(at := calendar.morning(date) or calendar.midnight(date)) < instant(line.in_band):
+        given = sum(instant(dose.at) < instant(at) for dose in line.doses)
+        if given:
+            share = levels[min(given, len(levels)) - 1] / answer.target.value
+            start, end = calendar.midnight(date), calendar.midnight(date + day)
+            yield replace(steady, start=start, end=end, every=1, amount=answer.change.add.times(share))
+        date += day * change.every
+    yield replace(steady, start=calendar.midnight(date))

@@ -1,0 +1,157 @@
+"""What stops a batch before any tank is looked for: animals a regimen would maim, regimens that make no sense."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from pratique.knowledge import store
+from pratique.knowledge.model import Regimen, StagePlan
+from pratique.problem import Problem
+from pratique.room.resolve import Animal, Batch, Room
+from pratique.room.values import treatment_for
+from pratique.schedule.calendar import Calendar, shown
+from pratique.schedule.propose import stages_for
+
+NEEDED = {
+    "transfers": ("interval", "moves", "minimum", "dry"),
+    "hold": ("target", "course", "course_same_tank", "test_interval", "test_interval_first"),
+    "course": ("target", "second_dose", "third_dose"),
+    "observation": ("days",),
+}
+"""The numbers a treatment must have on file for a stage of that kind to have dates."""
+
+DOES = {"transfers": "moved through", "hold": "held", "course": "repeated by the eggs", "observation": "watched"}
+
+FISH = ("bony fish", "cartilaginous fish")
+
+
+def cannot_begin(room: Room, batch: Batch, calendar: Calendar) -> Problem | None:
+    """Why this batch has no plan whatever the regimen: nobody to receive it, or animals that must be apart."""
+    if calendar.is_away(batch.arrives):
+        return Problem(
+            code="S514",
+            message=f"`{batch.name}` arrives on {shown(batch.arrives)}, on days away without a stand-in",
+            places=(room.place((*batch.path, "arrives")),),
+            hint="let it arrive when you are back, or name a `stand_in` for those days",
+        )
+    spineless = [animal for animal in batch.animals if animal.group.kind not in FISH]
+    if not spineless or len(spineless) == len(batch.animals):
+        return None
+    names = ", ".join(f"`{animal.label}`" for animal in spineless[:3])
+    return Problem(
+        code="S511",
+        message=f"fish and animals without a backbone ({names}) stand in one batch",
+        places=tuple(room.place((*animal.path, "species")) for animal in spineless[:3]),
+        note="fish may be medicated, and what the others carry dies out only where there is no fish",
+        hint="give them a batch of their own; without a `regimen` it gets the hold without fish",
+    )
+
+
+def refused(room: Room, regimen: Regimen, batch: Batch) -> Problem | None:
+    """A regimen that would maim what it is for, or an own one that cannot end well; else None."""
+    return next(_unsound(room, regimen, batch), None) or next(_unsuited(room, regimen, batch), None)
+
+
+def _unsuited(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
+    treatments = {treatment for stage in stages_for(regimen, batch) for treatment in stage.treatments}
+    drugs = treatments - {"observation", "fishless-hold"}
+    copper = any(treatment.startswith("copper-") for treatment in drugs)
+    for animal in batch.animals:
+        name, kind = f"`{animal.label}`", animal.group.kind
+        if kind not in FISH and drugs:
+            yield _unsuited_by(
+                room,
+                batch,
+                animal,
+                f"{name} has no backbone, and `{regimen.id}` is meant for fish",
+                "choose `regimen: fishless-hold`",
+            )
+        elif kind == "cartilaginous fish" and (copper or "tank-transfer" in drugs):
+            what = "copper" if copper else "transfers"
+            yield _unsuited_by(
+                room,
+                batch,
+                animal,
+                f"{name} may not have {what}, and `{regimen.id}` gives it",
+                "choose `regimen: without-copper`, and ask a veterinarian who treats sharks and rays",
+            )
+        elif kind in FISH and "fishless-hold" in treatments:
+            yield _unsuited_by(
+                room,
+                batch,
+                animal,
+                f"{name} is a fish, and `{regimen.id}` works only without fish",
+                "choose a regimen for fish, or delete the line `regimen`",
+            )
+
+
+def _unsuited_by(room: Room, batch: Batch, animal: Animal, message: str, hint: str) -> Problem:
+    places = (room.place((*animal.path, "species")), room.place((*batch.path, "regimen"), label="planned here"))
+    return Problem(code="S505", message=message, places=places, hint=hint)
+
+
+def _unsound(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
+    """What is checked is what a keeper may write; shipped regimens are walked by a test."""
+    if not regimen.own:
+        return
+    stages = stages_for(regimen, batch)
+    if not stages:
+        message = f"`{regimen.id}` has no stage for a batch without signs"
+        yield _unsound_by(room, regimen, None, message, "take `only_with_signs` from the observation at least")
+        return
+    for stage in stages:
+        if not stage.use or "display" in stage.use:
+            what = "names no use of a tank" if not stage.use else "would be in the display"
+            message = f"the stage `{stage.name}` {what}"
+            yield _unsound_by(room, regimen, stage, message, "write such as `use: [ward, reserve]`")
+        yield from _without_dates(room, regimen, stage)
+    last = stages[-1]
+    if last.kind != "observation":
+        yield _unsound_by(
+            room,
+            regimen,
+            last,
+            f"`{regimen.id}` ends with `{last.name}` and not with an observation",
+            "add a last stage with `kind: observation` and `treatments: [observation]`",
+            "what the treatments miss shows itself only in a time of watching before the display",
+        )
+
+
+def _without_dates(room: Room, regimen: Regimen, stage: StagePlan) -> Iterator[Problem]:
+    if not stage.treatments:
+        hint = f"write such as `treatments: [{_capable(stage.kind)[0]}]`"
+        yield _unsound_by(room, regimen, stage, f"the stage `{stage.name}` names no treatment", hint)
+    for id_ in stage.treatments:
+        if id_ not in _capable(stage.kind):
+            message = f"`{id_}` cannot be {DOES[stage.kind]} as `{stage.name}` asks: no dates are on file for it"
+            hint = f"for `kind: {stage.kind}` write one of: {', '.join(_capable(stage.kind))}"
+            yield _unsound_by(room, regimen, stage, message, hint)
+
+
+@cache
+def _capable(kind: str) -> tuple[str, ...]:
+    """The treatments that have every number a stage of this kind is dated by."""
+    known = [store.treatment(id_) for id_ in store.treatment_ids()]
+    return tuple(t.id for t in known if all(t.numbers.get(name) for name in NEEDED[kind]))
+
+
+def _unsound_by(
+    room: Room, regimen: Regimen, stage: StagePlan | None, message: str, hint: str, note: str = ""
+) -> Problem:
+    path: tuple[str | int, ...] = ("regimens", regimen.id)
+    if stage is not None:
+        path = (*path, "stages", regimen.stages.index(stage))
+    return Problem(code="S512", message=message, places=(room.place(path, key=True),), note=note, hint=hint)
+
+
+def nothing_to_hold(room: Room, treatment_id: str) -> Problem:
+    """The keeper's own target is none at all."""
+    path = ("values", f"{treatment_id}.target")
+    return Problem(
+        code="S502",
+        message=f"the target of {treatment_id} is {treatment_for(room, treatment_id).needed('target').value:g} mg/L, "
+        "so there is no level to hold",
+        places=(room.place(path),),
+        hint="write a level inside the band, or delete the line",
+    )

@@ -1,0 +1,122 @@
+"""A placed batch written out: its stages with their routines, its tasks in the order of work, its release."""
+
+from __future__ import annotations
+
+from pratique.room.resolve import Batch
+from pratique.schedule import medicine, tasks
+from pratique.schedule.attempt import Placed
+from pratique.schedule.basis import Basis
+from pratique.schedule.calendar import elapsed_hours, shown
+from pratique.schedule.cautions import Outlook, cautions
+from pratique.schedule.ledger import can_dry
+from pratique.schedule.model import BatchPlan, Release, Stage, work_order
+from pratique.schedule.outcome import find_release
+from pratique.schedule.propose import FAST_SIGNS, Proposal
+from pratique.schedule.routines import routines
+from pratique.schedule.tasks import TaskList, cite
+
+DATED_BY = {
+    "transfers": ("interval", "moves", "minimum"),
+    "hold": ("target", "course"),
+    "course": ("second_dose", "third_dose"),
+    "observation": ("days", "minimum"),
+}
+"""The numbers that date a stage of each kind."""
+
+
+def write_plan(basis: Basis, batch: Batch, proposal: Proposal, placed: list[Placed], chosen_by: str) -> BatchPlan:
+    """The whole plan of one batch; `placed` is not empty."""
+    work = TaskList(basis, batch)
+    tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment)
+    stages = tuple(_write_stage(work, placed, index) for index in range(len(placed)))
+    release = find_release(basis.room, batch, placed)
+    _leave(work, placed[-1], release)
+    outlook = Outlook(basis=basis, batch=batch, regimen=proposal.regimen, placed=placed, stages=stages)
+    return BatchPlan(
+        batch=batch,
+        regimen=proposal.regimen,
+        chosen_by=chosen_by,
+        why=(*proposal.why, proposal.regimen.why),
+        stages=stages,
+        tasks=tuple(sorted(work.tasks, key=work_order)),
+        release=release,
+        problems=tuple(dict.fromkeys([*cautions(outlook), *work.problems])),
+        misses=(proposal.regimen.misses,),
+    )
+
+
+def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
+    entry = placed[index]
+    stage, treatment, tank, line = entry.stage, entry.treatment, entry.tanks[0], entry.line
+    following = placed[index + 1].tanks[0] if index + 1 < len(placed) else None
+    moves_on = following is not None and following.water != entry.last_tank.water
+    if index and placed[index - 1].last_tank.water != tank.water:
+        tasks.make_ready(work, stage.name, tank, line.start, treatment)
+    if stage.kind == "hold":
+        at_once = bool(FAST_SIGNS & set(work.batch.signs))
+        medicine.hold(work, stage.name, tank, line, treatment, at_once=at_once)
+    elif stage.kind == "course":
+        medicine.course(work, stage.name, tank, line, treatment, stays=not moves_on)
+    if stage.kind == "transfers" and following is not None:
+        tasks.transfers(work, stage.name, (*entry.tanks, following), line, treatment, stage.why)
+    elif following is not None and moves_on:
+        tasks.move_on(work, stage.name, tank, following, line.end)
+    return Stage(
+        name=stage.name,
+        kind=stage.kind,
+        treatment=treatment.id,
+        tanks=tuple(each.name for each in entry.tanks),
+        start=line.start,
+        end=line.end,
+        clock=_clock(entry),
+        reason=stage.why,
+        sources=_sources(entry, work.basis.temperature(tank)),
+        routines=routines(work, tank, line, treatment, stage.kind),
+    )
+
+
+def _clock(entry: Placed) -> str:
+    line, kind = entry.line, entry.stage.kind
+    if kind == "transfers":
+        return f"{len(line.moves)} moves, each within {line.interval:g} h of the last"
+    if kind == "hold":
+        assert line.in_band is not None
+        assert line.counted is not None
+        days = round(elapsed_hours(line.in_band, line.counted) / 24)
+        text = f"{days} d from the first reading in band, planned {shown(line.in_band)}"
+        return text + (f"; then the copper out until {shown(line.end)}" if line.changes else "")
+    if kind == "course":
+        return f"{len(line.doses)} doses, the later ones timed by the eggs"
+    days = round(elapsed_hours(line.start, line.end) / 24)
+    if entry.treatment.id == "fishless-hold":
+        return f"{days} d without a fish in this water; one fish starts it again"
+    return f"{days} d without a sign; a new animal in this water starts it again"
+
+
+def _sources(entry: Placed, temperature: float | None) -> tuple[str, ...]:
+    names = [
+        "course_same_tank" if name == "course" and entry.line.changes else name for name in DATED_BY[entry.stage.kind]
+    ]
+    numbers = [entry.treatment.number(name, temperature) for name in names]
+    return tuple(dict.fromkeys(cite(number) for number in numbers if number is not None))
+
+
+def _leave(work: TaskList, last: Placed, release: Release) -> None:
+    """The earliest day out, and what becomes of the tank."""
+    where, tank = release.into or "the display", last.last_tank
+    sources = (cite(last.treatment.needed("days")),)
+    text = f"the earliest day from {tank.name} into {where}, if every condition holds; match salinity and temperature"
+    if last.treatment.id != "fishless-hold":
+        text += ", lights low, feed the others first"
+    text += "" if can_dry(tank) else f"; on any sign none goes, and {tank.name} is an infected water"
+    work.add(
+        last.stage.name,
+        "release",
+        release.earliest,
+        tank.name,
+        text,
+        sources=sources,
+        reason="the end of the last stage",
+    )
+    if can_dry(tank) and not work.basis.room.waters[tank.water].conditions.cycled:
+        tasks.clear_up(work, last.stage.name, tank, release.earliest)

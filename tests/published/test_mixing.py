@@ -1,0 +1,69 @@
+"""Mixing, salt and water changes against printed and derived examples."""
+
+from __future__ import annotations
+
+import pytest
+
+from pratique.figure import Figure
+from pratique.water import changes, dilution, hyposalinity, mixing
+from validation import percent_off, record
+
+US_GALLON = 3.785411784
+POUND = 453.59237
+
+
+def test_sal_mix_01() -> None:
+    """21.43 L by shares of volume. By mass it takes 2.2 % more; 21.43 L would end 0.11 g/kg short."""
+    swap = mixing.swap_to_reach(150, 35, 30, 0)
+    assert swap.by_volume == pytest.approx(21.43, rel=0.005)
+    record("fresh water to swap, 35 to 30 g/kg", "rule of shares of volume", percent_off(swap.out, 21.43), "%")
+    assert percent_off(swap.out, 21.43) == pytest.approx(2.2, abs=0.1)
+    short = mixing.after_swap(150, 35, 21.43, 0) - 30
+    record("salinity after a swap by shares of volume", "mixing by mass, 35 to 30 g/kg", short, "g/kg")
+    assert 0 < short < 0.15
+    assert percent_off(30 + short, 30) < 0.5
+
+
+def test_salt_01() -> None:
+    """1 lb in 100 US gal: 1.25 by the rounded rule, 1.198 g/L, 1.200 g/kg."""
+    salinity = mixing.salinity_of(POUND, 100 * US_GALLON, purity=Figure.exact(100, "%"))
+    assert salinity.value == pytest.approx(1.25, rel=0.05)
+    assert salinity.value == pytest.approx(1.19826, rel=0.003)
+
+
+def test_wc_01_and_wc_02() -> None:
+    assert dilution.after_change(50, 25 / 125) == 40
+    assert dilution.after_change(50, 25 / 125, 10) == 42
+
+
+def test_wc_04() -> None:
+    assert changes.share_to_hold(20, 10) == 0.5
+
+
+def test_wc_06() -> None:
+    assert 1 - dilution.after_change(1, 0.5) == 0.5
+    assert 1 - dilution.after_flow(1, 0.5) == pytest.approx(0.39, rel=0.01)
+    assert changes.flow_to_reach(1, 1 - 0.393469) == pytest.approx(0.5, rel=1e-5)
+
+
+def test_wc_08() -> None:
+    assert changes.to_put_back(0.4, 120 * 0.25) == 12
+    assert dilution.after_change(0.4, 0.25) == pytest.approx(0.3)
+
+
+def test_hyposalinity_goes_down_in_four_changes_of_about_five() -> None:
+    """Treatments 11: four changes over 2 d of about 5 g/kg each; at 14 g/kg the gravity is 1.0105 (sal_hypo_01)."""
+    rows = hyposalinity.salinity_table(100, start=35, low=14, hold=28 * 24, end=35, salt_water=40)
+    down = [row for row in rows if row.leg == "down"]
+    assert [row.hours for row in down] == [0, 12, 24, 36]
+    assert [row.salinity for row in down] == pytest.approx([29.75, 24.5, 19.25, 14])
+    assert down[-1].gravity == pytest.approx(1.0105, abs=0.0001)
+
+
+def test_hyposalinity_takes_ten_and_a_half_days_up() -> None:
+    """Treatments 11: 14 to 35 at 2 g/kg a day is 10.5 d, not about a week."""
+    up = hyposalinity.salinity_steps(100, 14, 35, 40, pace=hyposalinity.raising_pace())
+    assert len(up) == 11
+    assert up[-1].hours == 240
+    halves = hyposalinity.salinity_steps(100, 14, 35, 40, pace=hyposalinity.raising_pace(2))
+    assert len(halves) == 21
