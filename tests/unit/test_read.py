@@ -375,6 +375,14 @@ def test_places(path: tuple[str | int, ...], key: bool, word: str, spot: tuple[i
     assert (place.line, place.column, place.width) == spot
 
 
+@pytest.mark.parametrize("before", ["é", "日", "🐠", "e\u0301"])
+def test_columns_count_letters_whatever_their_size(loader: str, before: str) -> None:
+    document, problems = read_bytes("f.yaml", f"{before}: {{x: word}}\n".encode())
+    assert problems == []
+    place = document.place((before, "x"))
+    assert place.text[place.column - 1 :][: place.width] == "word"
+
+
 def test_a_word_of_a_list_on_one_line_is_found() -> None:
     document, _ = read_bytes("f.yaml", b"signs: gasping, white spots , slime\n")
     place = document.place(("signs", 1))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import doctest
 import time
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -11,7 +12,7 @@ import pytest
 
 from pratique.knowledge import store
 from pratique.problem import Problem
-from pratique.room import model
+from pratique.room import model, own, tanks
 from pratique.room.load import load_room, load_room_text
 from pratique.room.own import read_own_figure
 from pratique.room.resolve import Room
@@ -392,3 +393,10 @@ def test_five_thousand_animals_stay_fast(line: str, count: int) -> None:
     problems: list[Problem] = load_room_text(text)[1]
     assert time.perf_counter() - start < 10  # one or two seconds on a slow machine
     assert len(problems) == count
+
+
+@pytest.mark.parametrize("module", [own, tanks])
+def test_examples_in_the_docstrings(module: object) -> None:
+    result = doctest.testmod(module)  # type: ignore[arg-type]
+    assert result.attempted
+    assert not result.failed

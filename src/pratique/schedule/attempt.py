@@ -14,7 +14,7 @@ from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.ledger import Booking, can_dry
 from pratique.schedule.propose import FAST_SIGNS
-from pratique.schedule.suits import nothing_to_hold
+from pratique.schedule.suits import nothing_to_hold, wild_value
 from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
 from pratique.schedule.transfers import transfer_spacing, transfer_times
 
@@ -76,7 +76,7 @@ class Attempt:
         if index == len(self.stages):
             return True
         here = self.placed[-1].last_tank.water if self.placed else ""
-        if (index, start, here) in self._dead_ends or self._tries > MOST_TRIES:
+        if (index, start, here) in self._dead_ends or self._tries > MOST_TRIES + len(self.stages):
             return False
         for option in self._options(index, start):
             self._tries += 1
@@ -187,6 +187,9 @@ class Attempt:
 
     def _work_out_times(self, search: Search, temperatures: Temperatures, stays_on: bool) -> Timeline | Problem:
         calendar, treatment, start = self.basis.calendar, search.treatment, search.start
+        wild = wild_value(self.basis.room, treatment)
+        if wild is not None:
+            return wild
         if search.stage.kind == "transfers":
             spacing = transfer_spacing(treatment, temperatures)
             return spacing if isinstance(spacing, Problem) else transfer_times(calendar, spacing, start)
@@ -237,24 +240,20 @@ class Attempt:
 
     def _when_free(self, search: Search) -> str:
         """When enough tanks come free for a batch that arrives that much later; or that more tanks are needed."""
-        add = "add a tank"
         needed = 1
         if search.stage.kind == "transfers":
-            needed = 2 - min(len(self._free_alone(search)), 1)
-            add = "add one" if needed == 1 else "add two"
+            blocked = {tank.name for tank, _ in search.blocked}
+            needed = 1 if any(tank.name not in blocked for tank in self._fit(search)) else 2
+        add = f"add {'a tank' if needed == 1 else 'two tanks'} with `use: {search.stage.use[0]}`"
         free = sorted(
             (self.basis.ledger.free_from(tank.water, line.start, line.end), tank.name) for tank, line in search.blocked
         )
         if len(free) < needed:
-            return f"{add} to the room, or choose another regimen; until then `{self.batch.name}` must not come"
+            return f"{add}, or choose another regimen"
         when, name = free[needed - 1]
         days = max(-(-(when - instant(search.start)) // dt.timedelta(days=1)), 1)
         local = self.basis.calendar.local(when)
         return f"`{name}` is free from {local:%a} {local.day} {local:%b %Y}: let it arrive {days} d later, or {add}"
-
-    def _free_alone(self, search: Search) -> list[Tank]:
-        blocked = {tank.name for tank, _ in search.blocked}
-        return [tank for tank in self._fit(search) if tank.name not in blocked]
 
 
 def _may_stay(before: StagePlan, after: StagePlan) -> bool:

@@ -50,7 +50,8 @@ class Basis:
 
     def copper_out(self, treatment: Treatment) -> tuple[int, float]:
         """How many equal changes, and of which share of the water, take copper below what a kit can tell."""
-        band, unseen = treatment.needed("target"), treatment.needed("kit_detection")
-        if band.high <= unseen.value:
-            return 1, store.routine().needed("clearing_share").value / 100
-        return changes_to_reach(band.high, unseen.value, store.routine().needed("clearing_share").value / 100)
+        most = store.routine().needed("clearing_share").value / 100
+        level, unseen = treatment.needed("target").high, treatment.needed("kit_detection").value
+        if unseen <= 0:
+            unseen = store.treatment(treatment.id).needed("kit_detection").value
+        return changes_to_reach(level, unseen, most) if level > unseen else (1, most)

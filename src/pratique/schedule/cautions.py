@@ -13,6 +13,7 @@ from pratique.room.resolve import AwayDays, Batch
 from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
+from pratique.schedule.medicine import shell_word
 from pratique.schedule.model import Routine, Stage
 from pratique.schedule.propose import FAST_SIGNS
 from pratique.schedule.tasks import cite
@@ -213,7 +214,7 @@ def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -
         f"and `{outlook.regimen.id}` does not begin with what stops it",
         places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",
-        hint=f"`pratique signs {outlook.placed[0].tanks[0].name!r} {outlook.batch.signs[0]}` says what comes first; "
+        hint=f"`pratique signs {shell_word(outlook.placed[0].tanks[0].name)} {outlook.batch.signs[0]}` says what comes first; "
         "ask a veterinarian today",
     )
 

@@ -14,6 +14,9 @@ from pratique.schedule.propose import Proposal, candidates, stages_for
 from pratique.schedule.suits import cannot_begin, refused
 from pratique.schedule.written import write_plan
 
+NO_TANK = "S501"
+"""The one reason to fall back on a lesser regimen. Any other is mended by a line in the file, and is said as it is."""
+
 
 def make_plan(room: Room) -> Plan:
     """The plan of the whole room. A batch that cannot be planned keeps its problems and takes no tank."""
@@ -34,12 +37,19 @@ def _plan_batch(basis: Basis, batch: Batch) -> BatchPlan:
     for proposal in offered:
         problem = refused(basis.room, proposal.regimen, batch)
         placed = problem or Attempt(basis, batch, stages_for(proposal.regimen, batch)).run()
-        if isinstance(placed, Problem):
-            failed.append((proposal, placed))
-            continue
-        plan = write_plan(basis, batch, proposal, placed, chosen_by)
-        return _second_choice(basis, plan, failed) if failed else plan
-    return _without_plan(batch, failed[0][0], chosen_by, failed[0][1])
+        if not isinstance(placed, Problem):
+            plan = write_plan(basis, batch, proposal, placed, chosen_by)
+            return _second_choice(basis, plan, failed) if failed else plan
+        if placed.code != NO_TANK:
+            return _without_plan(batch, proposal, chosen_by, placed)
+        failed.append((proposal, placed))
+    proposal, problem = failed[0]
+    return _without_plan(batch, proposal, chosen_by, replace(problem, note=_not_meanwhile(batch, problem.note)))
+
+
+def _not_meanwhile(batch: Batch, note: str) -> str:
+    warning = f"until there is, `{batch.name}` must not come: a fish with nowhere to go ends in the display"
+    return "; ".join(part for part in (note, warning) if part)
 
 
 def _without_plan(batch: Batch, proposal: Proposal, chosen_by: str, problem: Problem) -> BatchPlan:
@@ -58,7 +68,10 @@ def _without_plan(batch: Batch, proposal: Proposal, chosen_by: str, problem: Pro
 
 def _second_choice(basis: Basis, plan: BatchPlan, failed: list[tuple[Proposal, Problem]]) -> BatchPlan:
     """A whole plan by a lesser regimen, saying what stood in the way of each better one."""
-    why = tuple(f"`{proposal.regimen.id}` would suit better, but: {problem.message}" for proposal, problem in failed)
+    why = tuple(
+        f"`{proposal.regimen.id}` would suit better, but {problem.message}: {problem.hint}"
+        for proposal, problem in failed
+    )
     plan = replace(plan, why=plan.why + why)
     if any(stage.kind != "observation" for stage in plan.stages):
         return plan

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from functools import cache
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Regimen, StagePlan
+from pratique.knowledge.model import Regimen, StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.room.resolve import Animal, Batch, Room
-from pratique.room.values import treatment_for
+from pratique.room.values import OWN, treatment_for
 from pratique.schedule.calendar import Calendar, shown
 from pratique.schedule.propose import stages_for
 
@@ -22,6 +22,14 @@ NEEDED = {
 """The numbers a treatment must have on file for a stage of that kind to have dates."""
 
 DOES = {"transfers": "moved through", "hold": "held", "course": "repeated by the eggs", "observation": "watched"}
+
+LONGEST = 24.0 * 400
+"""Hours: no stage is planned for longer, whatever the keeper's own values say."""
+
+MOST_OF_A_KIND = 60
+"""Moves or steps of one stage, likewise."""
+
+MOST_STAGES = 20
 
 FISH = ("bony fish", "cartilaginous fish")
 
@@ -96,6 +104,10 @@ def _unsound(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
     if not regimen.own:
         return
     stages = stages_for(regimen, batch)
+    if len(stages) > MOST_STAGES:
+        message = f"`{regimen.id}` has {len(stages)} stages, and at most {MOST_STAGES} are planned"
+        yield _unsound_by(room, regimen, None, message, "leave some out, or make two batches of them")
+        return
     if not stages:
         message = f"`{regimen.id}` has no stage for a batch without signs"
         yield _unsound_by(room, regimen, None, message, "take `only_with_signs` from the observation at least")
@@ -143,6 +155,22 @@ def _unsound_by(
     if stage is not None:
         path = (*path, "stages", regimen.stages.index(stage))
     return Problem(code="S512", message=message, places=(room.place(path, key=True),), note=note, hint=hint)
+
+
+def wild_value(room: Room, treatment: Treatment) -> Problem | None:
+    """An own value no stage can be dated by: years of watching, hundreds of moves."""
+    for name, (number, *_) in treatment.numbers.items():
+        most = LONGEST if number.unit == "h" else MOST_OF_A_KIND
+        if number.source != OWN or number.unit not in ("h", "count") or number.value <= most:
+            continue
+        shown_most = f"{LONGEST / 24:g} d" if number.unit == "h" else f"{MOST_OF_A_KIND}"
+        return Problem(
+            code="S502",
+            message=f"`{treatment.id}.{name}` is more than {shown_most}, which no plan is made for",
+            places=(room.place(("values", f"{treatment.id}.{name}")),),
+            hint="write a smaller value, or delete the line",
+        )
+    return None
 
 
 def nothing_to_hold(room: Room, treatment_id: str) -> Problem:

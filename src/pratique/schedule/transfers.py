@@ -15,6 +15,9 @@ from pratique.schedule.timeline import Due, Timeline, nobody
 BEFORE_LIMIT = 16.0
 """Hours a morning move may come before its limit: moves are best in the first hours of light (WAT20)."""
 
+SHORTEST = 12.0
+"""Hours: moves closer together than this are no series, however fast a tank may dry."""
+
 MOST_TRIES = 500
 """Moves tried before a series is given up as impossible."""
 
@@ -41,7 +44,7 @@ def transfer_spacing(treatment: Treatment, temperatures: Iterable[float | None])
         found.append(known)
     interval = min((entry[0] for entry in found), key=lambda number: number.value)
     dry = treatment.needed("dry")
-    if interval.value < dry.value:
+    if interval.value < max(dry.value, SHORTEST):
         return _too_short(treatment, interval, dry)
     return Spacing(
         interval=interval,
@@ -128,7 +131,8 @@ def _no_interval(treatment: Treatment, temperature: float | None) -> Problem:
 def _too_short(treatment: Treatment, interval: Sourced, dry: Sourced) -> Problem:
     return Problem(
         code="S502",
-        message=f"an interval of {interval.value:g} h is shorter than the {dry.value:g} h a tank needs to dry",
+        message=f"an interval of {interval.value:g} h is shorter than the {max(dry.value, SHORTEST):g} h "
+        "between two moves that a tank needs to dry",
         source=f"{dry.source}, {dry.where} ({dry.confidence})",
         hint=f"write a longer `{treatment.id}.interval` under `values:`, or delete the line",
     )

@@ -67,7 +67,8 @@ def _match(room: Room, dip: Dip) -> str:
         warmth = "temperature as in the tank, measured"
     else:
         warmth = f"{words.temperature(match.temperature.value, room)}, within {words.plain(match.tolerance.value)} °C"
-    return f"{warmth}; pH {match.ph.value:.1f}; {match.salinity}"
+    salt = f"; {match.salinity}" if dip.dose is not None and match.salinity else ""
+    return f"{warmth}; pH {match.ph.value:.1f}{salt}"
 
 
 def _steps(dip: Dip) -> Table:

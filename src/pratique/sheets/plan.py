@@ -124,13 +124,13 @@ def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Tab
     )
 
 
-def act_text(task: Task, notes: Footnotes, *, at: dt.datetime | None = None) -> str:
+def act_text(task: Task, notes: Footnotes) -> str:
     """The act and what it is, its limit or window before it, its stand-in and its source after it."""
     act = task.act.replace("-", " ")
     text = task.text if task.text.startswith(act) else f"{act}: {task.text}"
     if task.deadline:
-        limit = words.moment(task.until, at=at) if at is not None else f"{task.until:%a %H:%M}"
-        text = f"BY {limit} · {text}"
+        limit = words.moment(task.until)
+        text = f"BY {limit} · {text.replace(f' by {limit}', '', 1)}"
     elif task.act == "redose" and task.until.date() > task.at.date():
         text = f"window to {words.moment(task.until)} · {text}"
     if task.who:
@@ -147,7 +147,7 @@ def figure_cell(room: Room, task: Task) -> Cell:
 def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes) -> tuple[Cell, ...]:
     meaning: Meaning = "muted" if task.until < at else "due" if task.deadline else ""
     when = Cell(words.moment(task.at, at=at), meaning)
-    return (when, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes, at=at)))
+    return (when, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes)))
 
 
 def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:

@@ -1,0 +1,290 @@
+"""The short form of each kind of entry, after its first word. Square brackets mark what may be left out.
+
+    reading TANK WHAT VALUE [with KIT]          dose TANK [TREATMENT] AMOUNT of PRODUCT [into new water]
+    change TANK VOLUME|SHARE % [with AMOUNT of PRODUCT]                         top-off TANK VOLUME
+    move BATCH|[COUNT] ANIMAL|THING [from TANK] [to] TANK                       arrived BATCH [in] TANK
+    death TANK [COUNT] ANIMAL      found TANK [COUNT] ANIMAL      sign TANK [[COUNT] ANIMAL] SIGN…
+    fed TANK [TREATMENT] [with FOOD]            done LINE…|TASK                 skipped LINE|TASK
+    gear GEAR in TANK              cleaned TANK|GEAR              dried TANK|GEAR
+    opened PRODUCT                 bought PRODUCT AMOUNT          spoiled PRODUCT [AMOUNT]
+    note [TANK] WORDS
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, get_args
+
+from pratique.knowledge import store
+from pratique.logbook.amount import Sort, read_quantity
+from pratique.logbook.fields import Thing
+from pratique.logbook.scope import Scope
+from pratique.logbook.words import Names, Words
+from pratique.problem import near_hint, near_names, quoted
+from pratique.room.model import Product
+from pratique.room.wrong import Wrong
+
+Fields = dict[str, Any]
+Grammar = Callable[[Words, Scope], Sequence[Fields]]
+"""The fields of each entry that the words say, but for those all entries share."""
+
+_THINGS = Names("thing", get_args(Thing))
+
+
+def _quantity(words: Words, text: str, sort: Sort, what: str, hint: str) -> Any:
+    if not text:
+        raise Wrong("L731", f"{what} is missing", hint)
+    return read_quantity(text, sort)
+
+
+def _reading(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.name(scope.tanks)
+    return [reading_of(tank, words, scope)]
+
+
+def reading_of(tank: str, words: Words, scope: Scope) -> Fields:
+    """A reading whose tank is known, beginning with what was measured."""
+    what: Any = words.name(scope.measured)
+    value = _quantity(words, words.upto("with"), what, "the value", "write it with its unit, such as `2.1 mg/L`")
+    if words.try_word("with"):
+        kit = words.name(scope.kits)
+        measures = scope.room.written.kits[kit].measures
+        if measures != what:
+            message = f"{quoted(kit)} measures {measures}, not {what}"
+            raise Wrong("L736", message, "name the kit it was read with, or leave it out", part=kit)
+    else:
+        kit = scope.only_kit_for(what) or ""
+    return {"tank": tank, "what": what, "value": value, "kit": kit or None}
+
+
+def _dose(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.name(scope.tanks)
+    treatment = _try_treatment(words, scope)
+    fields = _amount_of(words, scope, treatment)
+    into = "tank"
+    if words.try_word("into new water", "in new water", "to new water", "into new-water", "into the new water"):
+        into = "new-water"
+    else:
+        words.try_word("into tank", "into the tank")
+    return [{"tank": tank, "treatment": treatment, "into": into, **fields}]
+
+
+def _try_treatment(words: Words, scope: Scope) -> str | None:
+    if not words.left or words.left[0][0] in "+-.0123456789":
+        return None
+    return words.try_name(scope.treatments) or words.name(scope.treatment_names)
+
+
+def _amount_of(words: Words, scope: Scope, treatment: str | None) -> Fields:
+    """`3.2 mL of copper bottle`; the word `of` may be left out."""
+    example = "write such as `3.2 mL of copper bottle`"
+    words.need("the amount", example)
+    text = words.items[words.at]
+    words.at += 1
+    if not any(letter.isalpha() for letter in text) and words.left and words.left[0].casefold() != "of":
+        text += " " + words.left[0]
+        words.at += 1
+    amount = read_quantity(text, "amount")
+    words.try_word("of")
+    if not words.left:
+        raise Wrong("L731", "the product is missing", _products_for(scope, treatment) or example)
+    product = words.name(scope.products)
+    _check_product(product, scope.room.written.shelf[product], amount.unit, treatment)
+    return {"product": product, "amount": amount}
+
+
+def _products_for(scope: Scope, treatment: str | None) -> str:
+    shelf = scope.room.written.shelf
+    fitting = [name for name, product in shelf.items() if treatment and _suits(product, treatment)]
+    return "on the shelf for it: " + ", ".join(f"`{name}`" for name in fitting) if fitting else ""
+
+
+def _suits(product: Product, treatment: str) -> bool:
+    known = store.treatment(treatment)
+    return known.active in ("", product.active) and (not known.form or known.form == product.form)
+
+
+def _check_product(name: str, product: Product, unit: str, treatment: str | None) -> None:
+    holds = f"{product.form} {product.active}" if product.form else product.active
+    if treatment is not None and not _suits(product, treatment):
+        message = f"{quoted(name)} holds {holds}, which is not what {quoted(treatment)} is done with"
+        raise Wrong("L736", message, "one of the two words is wrong: name the bottle that was used", part=name)
+    if unit != product.strength.per:
+        message = f"{quoted(name)} is counted per {product.strength.per}, and the amount is in {unit}"
+        raise Wrong("L736", message, f"write the amount in {product.strength.per}, or name the other bottle", part=name)
+
+
+def _change(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.name(scope.tanks)
+    hint = "write litres or a share, such as `20 L` or `25 %`"
+    fields = {"tank": tank, "volume": _quantity(words, words.upto("with"), "share", "how much was changed", hint)}
+    if words.try_word("with"):
+        fields |= _amount_of(words, scope, None)
+    return [fields]
+
+
+def _top_off(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.name(scope.tanks)
+    return [{"tank": tank, "volume": _quantity(words, words.take_rest(), "volume", "the volume", "such as `3 L`")}]
+
+
+def _move(words: Words, scope: Scope) -> Sequence[Fields]:
+    words.need("what was moved", "name a batch or an animal, then the tank it went to")
+    fields = _who(words, scope)
+    if words.try_word("from"):
+        fields["from"] = words.name(scope.tanks)
+    words.try_word("into", "to", "in")
+    return [{**fields, "to": words.name(scope.tanks)}]
+
+
+def _who(words: Words, scope: Scope) -> Fields:
+    count = words.try_count()
+    batch = words.try_name(scope.batches) if count is None else None
+    if batch is not None:
+        words.try_word("batch")
+        return {"batch": batch}
+    animal = words.try_name(scope.animals)
+    if animal is not None:
+        batch = words.try_name(scope.batches) if words.try_word("of") else scope.batch_of(animal)
+        return {"animals": (animal,), "batch": batch, "count": count}
+    thing = words.try_name(_THINGS) if count is None else None
+    if thing is not None:
+        return {"things": (thing,)}
+    both = Names("batch or animal", (*scope.batches.all, *scope.animals.all))
+    words.need("what was moved", both.known())
+    raise both.unknown(words.left)
+
+
+def _arrived(words: Words, scope: Scope) -> Sequence[Fields]:
+    batch = words.name(scope.batches)
+    words.try_word("into", "in", "to", "at")
+    return [{"batch": batch, "tank": words.name(scope.tanks)}]
+
+
+def _death(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank, count = words.name(scope.tanks), words.try_count()
+    animal = words.name(scope.animals)
+    batch = words.name(scope.batches) if words.try_word("of") else scope.batch_of(animal)
+    return [{"tank": tank, "animal": animal, "batch": batch, "count": count or words.try_count() or 1}]
+
+
+def _found(words: Words, scope: Scope) -> Sequence[Fields]:
+    """The animal need not be in the room file: it is there by surprise."""
+    tank, count = words.name(scope.tanks), words.try_count()
+    words.need("the animal", "write what was seen, such as `found reef clownfish`")
+    return [{"tank": tank, "animal": words.try_name(scope.animals) or words.take_rest(), "count": count or 1}]
+
+
+def _sign(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank, count = words.name(scope.tanks), words.try_count()
+    animal = words.try_name(scope.animals)
+    batch = scope.batch_of(animal) if animal else None
+    if animal and words.try_word("of"):
+        batch = words.name(scope.batches)
+    words.need("the sign", scope.signs.known())
+    signs: list[str] = []
+    while words.left:
+        if not words.try_word("and", "with"):
+            signs.append(words.name(scope.signs))
+    return [{"tank": tank, "animal": animal, "batch": batch, "count": count, "signs": tuple(dict.fromkeys(signs))}]
+
+
+def _fed(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.name(scope.tanks)
+    treatment = words.try_name(scope.treatments)
+    food = words.take_rest() if words.try_word("with") else None
+    return [{"tank": tank, "treatment": treatment, "food": food or None}]
+
+
+def _task(words: Words, scope: Scope) -> str:
+    words.need("the task", "write a line of today's sheet, such as `done 3`, or the id of a task")
+    word = words.left[0]
+    words.at += 1
+    if word.isascii() and word.isdigit():
+        found = scope.task_of(int(word)) if scope.task_of is not None and len(word) < 6 else None
+        if found is None:
+            raise Wrong("L738", f"today's sheet has no line {quoted(word)}", "`pratique day` prints it", part=word)
+        return found
+    if scope.task_ids and word not in scope.task_ids:
+        hint = near_hint(near_names(word, scope.task_ids)) or "`pratique plan --json` lists the ids"
+        raise Wrong("L738", f"the plan has no task {quoted(word)}", hint, part=word)
+    return word
+
+
+def _done(words: Words, scope: Scope) -> Sequence[Fields]:
+    fields = [{"task": _task(words, scope)}]
+    while words.left:
+        fields.append({"task": _task(words, scope)})
+    return fields
+
+
+def _skipped(words: Words, scope: Scope) -> Sequence[Fields]:
+    return [{"task": _task(words, scope)}]
+
+
+def _gear(words: Words, scope: Scope) -> Sequence[Fields]:
+    gear = words.name(scope.gear)
+    words.try_word("used in", "in", "into")
+    return [{"gear": gear, "tank": words.name(scope.tanks)}]
+
+
+def _tank_or_gear(words: Words, scope: Scope) -> Sequence[Fields]:
+    if words.try_word("tank"):
+        return [{"tank": words.name(scope.tanks)}]
+    if words.try_word("gear"):
+        return [{"gear": words.name(scope.gear)}]
+    both = Names("tank or gear", (*scope.tanks.all, *scope.gear.all))
+    found = words.name(both)
+    if found in scope.tanks.all and found in scope.gear.all:
+        hint = f"write `tank {found}` or `gear {found}`"
+        raise Wrong("L733", f"{quoted(found)} is both a tank and a set of gear", hint, part=found)
+    return [{"tank" if found in scope.tanks.all else "gear": found}]
+
+
+def _opened(words: Words, scope: Scope) -> Sequence[Fields]:
+    return [{"product": words.name(scope.products)}]
+
+
+def _bought(words: Words, scope: Scope) -> Sequence[Fields]:
+    product = words.name(scope.products)
+    amount = _quantity(words, words.take_rest(), "amount", "the amount", "write such as `250 mL` or `40 g`")
+    _check_product(product, scope.room.written.shelf[product], amount.unit, None)
+    return [{"product": product, "amount": amount}]
+
+
+def _spoiled(words: Words, scope: Scope) -> Sequence[Fields]:
+    product = words.name(scope.products)
+    if not words.left:
+        return [{"product": product}]
+    words.at -= len(product.split()) if False else 0
+    return [{"product": product, "amount": read_quantity(words.take_rest(), "amount")}]
+
+
+def _note(words: Words, scope: Scope) -> Sequence[Fields]:
+    tank = words.try_name(scope.tanks)
+    words.need("the note", "write what is worth keeping")
+    return [{"tank": tank, "note": words.take_rest()}]
+
+
+GRAMMAR: dict[str, tuple[Grammar, tuple[str, ...]]] = {
+    "reading": (_reading, ("read", "test")),
+    "dose": (_dose, ("dosed",)),
+    "change": (_change, ("changed", "water-change", "wc")),
+    "top-off": (_top_off, ("topoff", "top-up", "topped")),
+    "move": (_move, ("moved", "transfer", "transferred")),
+    "arrival": (_arrived, ("arrived", "arrives")),
+    "death": (_death, ("died", "dead")),
+    "found": (_found, ()),
+    "sign": (_sign, ("signs",)),
+    "fed": (_fed, ("feed",)),
+    "done": (_done, ("did",)),
+    "skipped": (_skipped, ("skip",)),
+    "gear": (_gear, ()),
+    "cleaned": (_tank_or_gear, ("clean",)),
+    "dried": (_tank_or_gear, ("dry",)),
+    "opened": (_opened, ("open",)),
+    "bought": (_bought, ()),
+    "spoiled": (_spoiled, ()),
+    "note": (_note, ()),
+}
+"""Kind to the form of its words and the other first words it goes by."""

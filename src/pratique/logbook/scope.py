@@ -1,0 +1,119 @@
+"""What the words of an entry can refer to: the names of a room, today's tasks, and the log so far."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from pratique.knowledge import store
+from pratique.logbook.book import Log
+from pratique.logbook.ids import Ids
+from pratique.logbook.words import Names
+from pratique.room.resolve import Room
+
+TaskOf = Callable[[int], str | None]
+"""The task on a line of today's sheet, None where it has no such line."""
+
+_MEASURED = {
+    "copper": ("cu",),
+    "ammonia": ("nh3", "nh4", "tan"),
+    "nitrite": ("no2",),
+    "ph": (),
+    "salinity": ("sg", "specific gravity"),
+    "temperature": ("temp",),
+    "oxygen": ("o2", "dissolved oxygen"),
+    "alkalinity": ("alk", "kh"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scope:
+    """`at` is when things happened unless an entry says otherwise, `written` the moment of writing."""
+
+    room: Room
+    at: dt.datetime
+    written: dt.datetime
+    by: str | None = None
+    log: Log = field(default_factory=Log)
+    task_of: TaskOf | None = None
+    task_ids: Collection[str] = ()
+    ids: Ids = field(default_factory=Ids)
+
+    @cached_property
+    def tanks(self) -> Names:
+        return Names("tank", self.room.tanks)
+
+    @cached_property
+    def gear(self) -> Names:
+        return Names("gear", self.room.written.gear)
+
+    @cached_property
+    def batches(self) -> Names:
+        return Names("batch", self.room.batches)
+
+    @cached_property
+    def products(self) -> Names:
+        return Names("product", self.room.written.shelf)
+
+    @cached_property
+    def kits(self) -> Names:
+        return Names("kit", self.room.written.kits)
+
+    @cached_property
+    def measured(self) -> Names:
+        return Names("measure", _MEASURED, {word: (name,) for name, words in _MEASURED.items() for word in words})
+
+    @cached_property
+    def signs(self) -> Names:
+        return Names("sign", store.signs(), {sign.title: (name,) for name, sign in store.signs().items()})
+
+    @cached_property
+    def treatments(self) -> Names:
+        return Names("treatment", store.treatment_ids())
+
+    @cached_property
+    def treatment_names(self) -> Names:
+        """With trade names; asked only where no id was typed, since every treatment is a file of its own."""
+        others: defaultdict[str, list[str]] = defaultdict(list)
+        for name in store.treatment_ids():
+            for other in store.treatment(name).names:
+                others[other].append(name)
+        return Names("treatment", store.treatment_ids(), others)
+
+    @cached_property
+    def animals(self) -> Names:
+        """The animals of the room file by their label; by species where that tells which."""
+        others: defaultdict[str, list[str]] = defaultdict(list)
+        labels = [animal.label for animal in self.room.residents]
+        found = [(animal.label, animal.scientific) for animal in self.room.residents]
+        for batch in self.room.batches.values():
+            labels += [animal.label for animal in batch.animals]
+            found += [(animal.label, animal.scientific) for animal in batch.animals]
+        for label, scientific in found:
+            record = store.species().get(scientific)
+            for name in (scientific, *(record.names if record else ())):
+                others[name].append(label)
+        return Names("animal", labels, others)
+
+    @cached_property
+    def _batches_of(self) -> Mapping[str, set[str | None]]:
+        found: defaultdict[str, set[str | None]] = defaultdict(set)
+        for animal in self.room.residents:
+            found[animal.label].add(None)
+        for name, batch in self.room.batches.items():
+            for animal in batch.animals:
+                found[animal.label].add(name)
+        return found
+
+    def batch_of(self, label: str) -> str | None:
+        """The batch of an animal, where no resident and no other batch has one of that name."""
+        batches = self._batches_of.get(label, set())
+        return next(iter(batches)) if len(batches) == 1 else None
+
+    def only_kit_for(self, what: str) -> str | None:
+        """The kit a reading was made with, where the room has but one that measures it."""
+        kits = [name for name, kit in self.room.written.kits.items() if kit.measures == what]
+        return kits[0] if len(kits) == 1 else None
