@@ -1,6 +1,6 @@
 """Start-up as ratios to importing what a command stands on. Prints; asserts nothing.
 
-    python tests/benchmark/bench_startup.py [ROUNDS]
+python tests/benchmark/bench_startup.py [ROUNDS]
 """
 
 from __future__ import annotations
@@ -32,7 +32,9 @@ def main() -> None:
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else 15
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        subprocess.run([sys.executable, "-m", "pratique", "start", "--demo"], cwd=folder, check=True, capture_output=True)
+        subprocess.run(
+            [sys.executable, "-m", "pratique", "start", "--demo"], cwd=folder, check=True, capture_output=True
+        )
         click, own, floor = (median_ms(["-c", code], rounds, folder) for code in (CLICK, OWN, FLOOR))
         print(f"medians of {rounds} fresh processes; python {sys.version.split()[0]}")
         print(f"import click                                   {click:7.0f} ms")

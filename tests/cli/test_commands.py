@@ -40,16 +40,36 @@ def test_the_group_loads_nothing_heavy() -> None:
     assert done.stdout.strip() == "[]"
 
 
-@pytest.mark.parametrize(("words", "status"), [
-    (["check"], 0), (["plan"], 0), (["plan", "spring tangs"], 0), (["day", "2027-03-08"], 0), (["day", "2027-03-08", "--days", "3"], 0),
-    (["dose", "ward", "copper-chelated", "--off", "uv"], 0), (["dose", "ward", "praziquantel-bath", "--off", "uv"], 0),
-    (["dose", "ward", "copper-chelated"], 1), (["dose", "reef", "copper-chelated"], 1), (["dose", "ward", "copper-ionic"], 1),
-    (["dose", "wrad", "copper-chelated"], 2), (["dose", "ward", "coper"], 2), (["plan", "nobody"], 2), (["day", "03/04/2027"], 2),
-    (["dose", "ward", "copper-chelated", "--reading", "2.1"], 2), (["dose", "ward", "copper-chelated", "--off", "pump"], 2),
-    (["nonsense"], 2), (["plan", "--at", "yesterday"], 2),
-])
+@pytest.mark.parametrize(
+    ("words", "status"),
+    [
+        (["check"], 0),
+        (["plan"], 0),
+        (["plan", "spring tangs"], 0),
+        (["day", "2027-03-08"], 0),
+        (["day", "2027-03-08", "--days", "3"], 0),
+        (["dose", "ward", "copper-chelated", "--off", "uv"], 0),
+        (["dose", "ward", "praziquantel-bath", "--off", "uv"], 0),
+        (["dose", "ward", "copper-chelated"], 1),
+        (["dose", "reef", "copper-chelated"], 1),
+        (["dose", "ward", "copper-ionic"], 1),
+        (["dose", "wrad", "copper-chelated"], 2),
+        (["dose", "ward", "coper"], 2),
+        (["plan", "nobody"], 2),
+        (["day", "03/04/2027"], 2),
+        (["dose", "ward", "copper-chelated", "--reading", "2.1"], 2),
+        (["dose", "ward", "copper-chelated", "--off", "pump"], 2),
+        (["nonsense"], 2),
+        (["plan", "--at", "yesterday"], 2),
+    ],
+)
 def test_exit_status(words: list[str], status: int) -> None:
-    assert CliRunner().invoke(cli, [*words, "--room", HARBOUR, *([] if "--at" in words else AT)] if words != ["nonsense"] else words).exit_code == status
+    assert (
+        CliRunner()
+        .invoke(cli, [*words, "--room", HARBOUR, *([] if "--at" in words else AT)] if words != ["nonsense"] else words)
+        .exit_code
+        == status
+    )
 
 
 def test_data_to_stdout_and_problems_to_stderr() -> None:
@@ -65,7 +85,16 @@ def test_a_missing_file_says_how_to_begin(tmp_path: Path) -> None:
     assert "pratique start" in result.stderr
 
 
-@pytest.mark.parametrize("words", [["check"], ["plan"], ["day", "2027-03-08"], ["dose", "ward", "copper-chelated", "--off", "uv"], ["dose", "reef", "copper-chelated"]])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["check"],
+        ["plan"],
+        ["day", "2027-03-08"],
+        ["dose", "ward", "copper-chelated", "--off", "uv"],
+        ["dose", "reef", "copper-chelated"],
+    ],
+)
 def test_the_json_object_has_the_keys_of_the_contract(words: list[str]) -> None:
     found = answer(*words)
     assert set(found) == {"pratique", "command", "at", "room", "problems", "cautions", "refusal", "result"}
@@ -76,7 +105,23 @@ def test_the_json_object_has_the_keys_of_the_contract(words: list[str]) -> None:
 
 def test_dose_json() -> None:
     result = answer("dose", "ward", "copper-chelated", "--off", "uv")["result"]
-    keys = ("tank", "treatment", "form", "product", "water", "before", "target", "band", "active", "add", "after", "steps", "change", "working", "sources")
+    keys = (
+        "tank",
+        "treatment",
+        "form",
+        "product",
+        "water",
+        "before",
+        "target",
+        "band",
+        "active",
+        "add",
+        "after",
+        "steps",
+        "change",
+        "working",
+        "sources",
+    )
     assert set(keys) <= set(result)
     assert result["band"] == {"low": 2.0, "high": 2.5, "unit": "mg/L"}
     assert result["add"]["unit"] == "mL"
@@ -112,7 +157,9 @@ def test_day_json_and_plan_json_have_the_same_tasks() -> None:
     of_batches = [task for task in day["tasks"] if task["batch"]]
     assert of_batches
     assert all(planned[task["id"]] == task for task in of_batches)
-    assert {task["id"] for task in of_batches} == {id_ for id_, task in planned.items() if task["at"].startswith("2027-03-08")}
+    assert {task["id"] for task in of_batches} == {
+        id_ for id_, task in planned.items() if task["at"].startswith("2027-03-08")
+    }
 
 
 def test_start_writes_a_sound_file_and_never_overwrites(tmp_path: Path) -> None:
@@ -149,14 +196,33 @@ def test_a_bug_ends_with_status_3_and_no_answer(tmp_path: Path) -> None:
         f"sys.argv = ['pratique', 'plan', '--room', {HARBOUR!r}]\n"
         "m.run()\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env={"TMPDIR": str(tmp_path), "PATH": ""})
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={"TMPDIR": str(tmp_path), "PATH": ""},
+    )
     assert done.returncode == 3
     assert "bug in pratique" in done.stderr
     assert "Traceback" not in done.stderr
     assert len(list(tmp_path.iterdir())) == 1
 
 
-@pytest.mark.parametrize("word", ["D404", "copper-ionic", "velvet", "copper-ionic.target", "tank-transfer.interval", "COL85", "dust", "watch-only", "marine velvet"])
+@pytest.mark.parametrize(
+    "word",
+    [
+        "D404",
+        "copper-ionic",
+        "velvet",
+        "copper-ionic.target",
+        "tank-transfer.interval",
+        "COL85",
+        "dust",
+        "watch-only",
+        "marine velvet",
+    ],
+)
 def test_why_has_a_page(word: str) -> None:
     result = CliRunner().invoke(cli, ["why", *word.split()])
     assert result.exit_code == 0, result.output

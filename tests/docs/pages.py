@@ -13,7 +13,9 @@ from pratique.cli.main import COMMANDS, cli
 from pratique.knowledge import store
 
 TOP = Path(__file__).parents[2]
-SHOWN = re.compile(r"(?P<head><!-- shown at (?P<width>\d+): (?P<command>[^\n]+) -->\n```text\n)(?P<output>.*?)(?P<foot>```\n)", re.S)
+SHOWN = re.compile(
+    r"(?P<head><!-- shown at (?P<width>\d+): (?P<command>[^\n]+) -->\n```text\n)(?P<output>.*?)(?P<foot>```\n)", re.S
+)
 
 
 def run(command: str, width: int) -> str:
@@ -35,8 +37,13 @@ def with_output(text: str) -> str:
 
 
 def commands_page() -> str:
-    lines = ["# Commands", "", "Made from `--help` by the tests; do not edit. Exit status: 0 answered, 1 errors in the file or a",
-             "refusal, 2 a wrong command line, 3 a bug in the program.", ""]
+    lines = [
+        "# Commands",
+        "",
+        "Made from `--help` by the tests; do not edit. Exit status: 0 answered, 1 errors in the file or a",
+        "refusal, 2 a wrong command line, 3 a bug in the program.",
+        "",
+    ]
     for name, summary in COMMANDS.items():
         command = cli.get_command(click.Context(cli), name)
         assert command is not None
@@ -46,32 +53,62 @@ def commands_page() -> str:
 
 
 def codes_page() -> str:
-    lines = ["# Codes", "", "Made from the pages behind `pratique why CODE`; do not edit. A code never changes its meaning. The letter is",
-             "the subject: F file, U unit, K knowledge, D dose, S schedule, X exposure, L log.", "", "| code | severity | what it says |", "| --- | --- | --- |"]
+    lines = [
+        "# Codes",
+        "",
+        "Made from the pages behind `pratique why CODE`; do not edit. A code never changes its meaning. The letter is",
+        "the subject: F file, U unit, K knowledge, D dose, S schedule, X exposure, L log.",
+        "",
+        "| code | severity | what it says |",
+        "| --- | --- | --- |",
+    ]
     rows = [(page.code, page.severity, page.title) for page in store.codes().values()]
     for rule in store.interlocks():
-        rows.append((rule.code, "error" if rule.verdict == "block" else "warning", rule.message.replace(" ({subject})", "")))
+        rows.append(
+            (rule.code, "error" if rule.verdict == "block" else "warning", rule.message.replace(" ({subject})", ""))
+        )
     lines += [f"| {code} | {severity} | {title} |" for code, severity, title in sorted(rows)]
     return "\n".join([*lines, ""])
 
 
 def treatments_page() -> str:
-    lines = ["# Treatments", "", "Made from the knowledge files; do not edit. Codes: V read in the source, Q quoted at second hand, C common practice",
-             "without a published source, M from memory, D derived here. `pratique why ID` has the whole of each.", "",
-             "| id | kind | level in use | band | who says so |", "| --- | --- | --- | --- | --- |"]
+    lines = [
+        "# Treatments",
+        "",
+        "Made from the knowledge files; do not edit. Codes: V read in the source, Q quoted at second hand, C common practice",
+        "without a published source, M from memory, D derived here. `pratique why ID` has the whole of each.",
+        "",
+        "| id | kind | level in use | band | who says so |",
+        "| --- | --- | --- | --- | --- |",
+    ]
     for id_ in store.treatment_ids():
         treatment = store.treatment(id_)
         for number in treatment.numbers.get("target", ())[:2]:
             band = f"{number.low:g} to {number.high:g}" if number.low != number.high else "—"
-            limits = "" if number.from_ is None and number.below is None else f" ({'' if number.from_ is None else f'from {number.from_:g}'}{'' if number.below is None else f' below {number.below:g}'} degC)"
-            lines.append(f"| {id_} | {treatment.kind} | {number.value:g} {number.unit}{limits} | {band} | {number.source}, {number.where} ({number.confidence}) |")
+            limits = (
+                ""
+                if number.from_ is None and number.below is None
+                else f" ({'' if number.from_ is None else f'from {number.from_:g}'}{'' if number.below is None else f' below {number.below:g}'} degC)"
+            )
+            lines.append(
+                f"| {id_} | {treatment.kind} | {number.value:g} {number.unit}{limits} | {band} | {number.source}, {number.where} ({number.confidence}) |"
+            )
         if "target" not in treatment.numbers:
-            lines.append(f"| {id_} | {treatment.kind} | {treatment.decided_by + ' decides' if treatment.decided_by else '—'} | — | — |")
+            lines.append(
+                f"| {id_} | {treatment.kind} | {treatment.decided_by + ' decides' if treatment.decided_by else '—'} | — | — |"
+            )
     return "\n".join([*lines, ""])
 
 
 def sources_page() -> str:
-    lines = ["# Sources", "", "Made from the knowledge files; do not edit. Depth says how much of a source was read.", "", "| key | citation | depth | address |", "| --- | --- | --- | --- |"]
+    lines = [
+        "# Sources",
+        "",
+        "Made from the knowledge files; do not edit. Depth says how much of a source was read.",
+        "",
+        "| key | citation | depth | address |",
+        "| --- | --- | --- | --- |",
+    ]
     lines += [f"| {s.key} | {s.citation} | {s.depth} | {s.address or '—'} |" for s in store.sources().values()]
     return "\n".join([*lines, ""])
 

@@ -10,7 +10,11 @@ from pages import GENERATED, SHOWN, TOP, with_output
 
 from pratique.cli.main import COMMANDS
 
-DOCUMENTS = sorted(path.relative_to(TOP) for path in [TOP / "README.md", *TOP.glob("docs/**/*.md")] if str(path.relative_to(TOP)) not in GENERATED)
+DOCUMENTS = sorted(
+    path.relative_to(TOP)
+    for path in [TOP / "README.md", *TOP.glob("docs/**/*.md")]
+    if str(path.relative_to(TOP)) not in GENERATED
+)
 
 
 @pytest.fixture(autouse=True)

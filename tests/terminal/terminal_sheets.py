@@ -89,14 +89,10 @@ def plan() -> Sheet:
             Cell("overdue: a gill look-over of the reed wrasse, asked for since Fri 20 Nov", "error"),
         ),
     )
-    return Sheet(
-        title="Plan · batch b7 · today Wed 25 Nov", parts=(facts, stages, conditions), next="pratique day"
-    )
+    return Sheet(title="Plan · batch b7 · today Wed 25 Nov", parts=(facts, stages, conditions), next="pratique day")
 
 
-def _stage(
-    name: str, tank: str, start: str, end: str, days: str, level: str, state: Cell
-) -> tuple[Cell, ...]:
+def _stage(name: str, tank: str, start: str, end: str, days: str, level: str, state: Cell) -> tuple[Cell, ...]:
     shown = EMPTY if level == "—" else Cell(level)
     return (Cell(name), Cell(tank), Cell(start), Cell(end), Cell(days), shown, state)
 
@@ -115,9 +111,7 @@ def day() -> Sheet:
             Column("Result", "text"),
         ),
         rows=(
-            _task(
-                "☑", "08:30", "q1", "look at each fish before the lights are on", EMPTY, Cell("done", "done")
-            ),
+            _task("☑", "08:30", "q1", "look at each fish before the lights are on", EMPTY, Cell("done", "done")),
             _task(
                 "☐",
                 "09:00",
@@ -126,13 +120,9 @@ def day() -> Sheet:
                 EMPTY,
                 Cell("______ mg/L"),
             ),
-            _task(
-                "☐", "09:10", "q1", "change water, same heat and salinity", Cell("62.0 L"), Cell("____ °C")
-            ),
+            _task("☐", "09:10", "q1", "change water, same heat and salinity", Cell("62.0 L"), Cell("____ °C")),
             _task("☐", "09:20", "q1", "add verdine for the water that was changed", Cell("1.24 g"), EMPTY),
-            _task(
-                "☐", "21:00", "q2 [upper]", f"bath for 45 min, air stone on{oxygen}", Cell("0.8 mL"), EMPTY
-            ),
+            _task("☐", "21:00", "q2 [upper]", f"bath for 45 min, air stone on{oxygen}", Cell("0.8 mL"), EMPTY),
             _task("☐", "21:45", "o2", "move the reed wrasse, wet hands and gear last", Cell("1 fish"), EMPTY),
         ),
     )

@@ -181,9 +181,7 @@ def test_own_widths_agree_with_the_library() -> None:
         (True, {"TERM": "dumb"}, 80, False),
     ],
 )
-def test_what_a_stream_can_show(
-    terminal: bool, environ: dict[str, str], width: int | None, color: bool
-) -> None:
+def test_what_a_stream_can_show(terminal: bool, environ: dict[str, str], width: int | None, color: bool) -> None:
     screen = look_at(Stream(terminal=terminal), environ)
     assert (screen.width, screen.color, screen.unicode) == (width, color, True)
 
@@ -227,8 +225,6 @@ def test_piped_text_needs_no_rich() -> None:
     subprocess.run([sys.executable, "-c", script], check=True, cwd=folder)
 
 
-@pytest.mark.parametrize(
-    "name", ["lines", "measure", "screen", "signs", "stacked", "terminal", "tidy", "wide"]
-)
+@pytest.mark.parametrize("name", ["lines", "measure", "screen", "signs", "stacked", "terminal", "tidy", "wide"])
 def test_worked_examples(name: str) -> None:
     assert doctest.testmod(importlib.import_module(f"pratique.render.{name}")).failed == 0

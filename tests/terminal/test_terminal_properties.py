@@ -181,7 +181,5 @@ def test_ascii_keeps_numbers_apart(value: float, places: int, sign: str) -> None
 def test_plain_form_has_one_record_a_line(sheet: Sheet) -> None:
     records = 0
     for part in sheet.parts:
-        records += len(
-            part.rows if isinstance(part, Table) else part.lines if isinstance(part, Lines) else part.pairs
-        )
+        records += len(part.rows if isinstance(part, Table) else part.lines if isinstance(part, Lines) else part.pairs)
     assert render_plain(sheet).count("\n") == records

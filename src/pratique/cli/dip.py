@@ -87,7 +87,7 @@ def find_animals(room: Room, whom: str, at: dt.datetime) -> tuple[str, tuple[Ani
     if whom in room.batches:
         tank = places.get(whom)
         return whom, room.batches[whom].animals, room.water_of(tank) if tank else None
-    everyone = [(animal, animal.tank) for animal in room.residents]
+    everyone: list[tuple[Animal, str | None]] = [(animal, animal.tank) for animal in room.residents]
     everyone += [(animal, places.get(name)) for name, batch in room.batches.items() for animal in batch.animals]
     names = [*room.batches, *(name for animal, _ in everyone for name in (animal.label, animal.scientific))]
     wanted = choose(whom, dict.fromkeys(names), "animal", "--for")

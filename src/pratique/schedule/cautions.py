@@ -169,7 +169,7 @@ def _own_values(outlook: Outlook, entry: Placed) -> Iterator[Problem]:
         yield Problem(
             code="S516",
             severity="warning",
-            message=f"`{key}` is {_value(own)}, {'more' if above else 'less'} than {_value(limit)}",
+            message=f"`{key}` is {_value(own)}, {'more' if above else 'less'} than the {_value(limit)} in use",
             places=(outlook.basis.room.place(("values", key)),),
             source=cite(limit),
             hint="keep it only if you know why; your value is used, and the pages say so",
@@ -207,6 +207,7 @@ def _brook_signs() -> set[str]:
 
 
 def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -> Problem:
+    tank = shell_word(outlook.placed[0].tanks[0].name)
     return Problem(
         code="S518",
         severity="warning",
@@ -214,8 +215,7 @@ def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -
         f"and `{outlook.regimen.id}` does not begin with what stops it",
         places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",
-        hint=f"`pratique signs {shell_word(outlook.placed[0].tanks[0].name)} {outlook.batch.signs[0]}` says what comes first; "
-        "ask a veterinarian today",
+        hint=f"`pratique signs {tank} {outlook.batch.signs[0]}` says what comes first; ask a veterinarian today",
     )
 
 

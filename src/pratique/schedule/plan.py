@@ -32,7 +32,7 @@ def _plan_batch(basis: Basis, batch: Batch) -> BatchPlan:
     offered = candidates(basis.room, batch)
     stopped = cannot_begin(basis.room, batch, basis.calendar)
     if stopped is not None:
-        return _without_plan(batch, offered[0], chosen_by, stopped)
+        return _without_plan(basis, batch, offered[0], chosen_by, stopped)
     failed: list[tuple[Proposal, Problem]] = []
     for proposal in offered:
         problem = refused(basis.room, proposal.regimen, batch)
@@ -41,10 +41,11 @@ def _plan_batch(basis: Basis, batch: Batch) -> BatchPlan:
             plan = write_plan(basis, batch, proposal, placed, chosen_by)
             return _second_choice(basis, plan, failed) if failed else plan
         if placed.code != NO_TANK:
-            return _without_plan(batch, proposal, chosen_by, placed)
+            return _without_plan(basis, batch, proposal, chosen_by, placed)
         failed.append((proposal, placed))
     proposal, problem = failed[0]
-    return _without_plan(batch, proposal, chosen_by, replace(problem, note=_not_meanwhile(batch, problem.note)))
+    problem = replace(problem, note=_not_meanwhile(batch, problem.note))
+    return _without_plan(basis, batch, proposal, chosen_by, problem)
 
 
 def _not_meanwhile(batch: Batch, note: str) -> str:
@@ -52,7 +53,8 @@ def _not_meanwhile(batch: Batch, note: str) -> str:
     return "; ".join(part for part in (note, warning) if part)
 
 
-def _without_plan(batch: Batch, proposal: Proposal, chosen_by: str, problem: Problem) -> BatchPlan:
+def _without_plan(basis: Basis, batch: Batch, proposal: Proposal, chosen_by: str, problem: Problem) -> BatchPlan:
+    places = problem.places or (basis.room.place(batch.path, key=True),)
     return BatchPlan(
         batch=batch,
         regimen=proposal.regimen,
@@ -61,7 +63,7 @@ def _without_plan(batch: Batch, proposal: Proposal, chosen_by: str, problem: Pro
         stages=(),
         tasks=(),
         release=None,
-        problems=(problem,),
+        problems=(replace(problem, places=places),),
         misses=(proposal.regimen.misses,),
     )
 
