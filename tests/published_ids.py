@@ -98,7 +98,6 @@ NOT_YET = {
     "cu_fw_alk_01": "a rule for fresh water; no treatment here is for fresh water",
     "form_21": "repeats of the long low bath are not planned: schedule",
     "otc_03": "drugs in food have no file: feed",
-    "otc_04": "drugs in food have no file: feed",
     "otc_feed_1": "drugs in food have no file: feed",
     "otc_feed_2": "drugs in food have no file: feed",
     "ttm_01": "dates of transfers: schedule",

@@ -14,7 +14,12 @@ import time
 from pathlib import Path
 
 CLICK = "import click"
-FLOOR = "import click, pydantic, pint, yaml, rich\nclass M(pydantic.BaseModel):\n    a: int\npint.UnitRegistry().Quantity(1, 'm')"
+FLOOR = """
+import click, pydantic, pint, yaml, rich
+class M(pydantic.BaseModel):
+    a: int
+pint.UnitRegistry().Quantity(1, 'm')
+"""
 OWN = "import click, yaml, pydantic"
 
 

@@ -35,7 +35,11 @@ def test_help_of_every_command(command: str) -> None:
 
 
 def test_the_group_loads_nothing_heavy() -> None:
-    code = "import sys, pratique.cli.main; print([m for m in ('pint', 'pydantic', 'rich', 'yaml', 'gsw', 'numpy') if m in sys.modules])"
+    code = (
+        "import sys, pratique.cli.main\n"
+        "heavy = ('pint', 'pydantic', 'rich', 'yaml', 'gsw', 'numpy')\n"
+        "print([m for m in heavy if m in sys.modules])"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
 

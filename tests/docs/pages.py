@@ -11,6 +11,7 @@ from click.testing import CliRunner
 
 from pratique.cli.main import COMMANDS, cli
 from pratique.knowledge import store
+from pratique.knowledge.model import Sourced
 
 TOP = Path(__file__).parents[2]
 SHOWN = re.compile(
@@ -75,8 +76,8 @@ def treatments_page() -> str:
     lines = [
         "# Treatments",
         "",
-        "Made from the knowledge files; do not edit. Codes: V read in the source, Q quoted at second hand, C common practice",
-        "without a published source, M from memory, D derived here. `pratique why ID` has the whole of each.",
+        "Made from the knowledge files; do not edit. Codes: V read in the source, Q quoted at second hand, C common",
+        "practice without a published source, M from memory, D derived here. `pratique why ID` has the whole of each.",
         "",
         "| id | kind | level in use | band | who says so |",
         "| --- | --- | --- | --- | --- |",
@@ -85,19 +86,22 @@ def treatments_page() -> str:
         treatment = store.treatment(id_)
         for number in treatment.numbers.get("target", ())[:2]:
             band = f"{number.low:g} to {number.high:g}" if number.low != number.high else "—"
-            limits = (
-                ""
-                if number.from_ is None and number.below is None
-                else f" ({'' if number.from_ is None else f'from {number.from_:g}'}{'' if number.below is None else f' below {number.below:g}'} degC)"
-            )
-            lines.append(
-                f"| {id_} | {treatment.kind} | {number.value:g} {number.unit}{limits} | {band} | {number.source}, {number.where} ({number.confidence}) |"
-            )
+            level = f"{number.value:g} {number.unit}{_limits(number)}"
+            says = f"{number.source}, {number.where} ({number.confidence})"
+            lines.append(f"| {id_} | {treatment.kind} | {level} | {band} | {says} |")
         if "target" not in treatment.numbers:
-            lines.append(
-                f"| {id_} | {treatment.kind} | {treatment.decided_by + ' decides' if treatment.decided_by else '—'} | — | — |"
-            )
+            who = f"{treatment.decided_by} decides" if treatment.decided_by else "—"
+            lines.append(f"| {id_} | {treatment.kind} | {who} | — | — |")
     return "\n".join([*lines, ""])
+
+
+def _limits(number: Sourced) -> str:
+    parts = []
+    if number.from_ is not None:
+        parts.append(f"from {number.from_:g}")
+    if number.below is not None:
+        parts.append(f"below {number.below:g}")
+    return f" ({' '.join(parts)} degC)" if parts else ""
 
 
 def sources_page() -> str:

@@ -31,19 +31,19 @@ def grams_for_one(volume: str) -> float:
 
 
 def test_a_rectangular_tank_in_feet() -> None:
-    """ "vol_rect_01", SALT: 12 × 3 × 3 ft."""
+    """vol_rect_01, SALT: 12 × 3 × 3 ft."""
     found = litres(shape="box", length="12 ft", width="3 ft", fill="3 ft")
     assert from_canonical(found, "ft3", "volume") == pytest.approx(108)
 
 
 def test_a_round_tank_in_feet() -> None:
-    """ "vol_cyl_01", SALT: 12 ft across, 4.5 ft deep, with pi as 3.14."""
+    """vol_cyl_01, SALT: 12 ft across, 4.5 ft deep, with pi as 3.14."""
     found = litres(shape="cylinder", diameter="12 ft", fill="4.5 ft")
     assert from_canonical(found, "ft3", "volume") == pytest.approx(508.7, rel=1e-3)
 
 
 def test_a_cubic_foot_in_us_gallons() -> None:
-    """ "vol_conv_01", SALT."""
+    """vol_conv_01, SALT."""
     found = litres(measured="1 ft3")
     assert from_canonical(found, "gal_us", "volume") == pytest.approx(7.48, abs=0.01)
 
@@ -64,7 +64,7 @@ def test_the_mass_for_one_milligram_in_a_litre(id_: str, volume: str, scale: int
 
 
 def test_the_basic_treatment_formula() -> None:
-    """ "formula_basic", after SRAC 410: 100 US gal at 2 mg/L from a product of 50 %."""
+    """formula_basic, after SRAC 410: 100 US gal at 2 mg/L from a product of 50 %."""
     half = {"active": "praziquantel", "strength": "50 % w/w as praziquantel"}
     room = make_room(tanks__q1__volume={"measured": "100 gal_us"}, shelf__prazi=half)
     answer = dose("praziquantel-bath", room, target="2 mg/L")
@@ -72,7 +72,7 @@ def test_the_basic_treatment_formula() -> None:
 
 
 def test_a_stock_of_permanganate() -> None:
-    """ "kmno4_01", FA37: 1 mL of 285 g in a US gallon, into 10 US gal."""
+    """kmno4_01, FA37: 1 mL of 285 g in a US gallon, into 10 US gal."""
     grams_per_litre = 285 / parse_measure("1 gal_us", "volume").value
     product = Product(active="praziquantel", strength=read_strength(f"{grams_per_litre:.6f} g/L as praziquantel"))
     stock = Active(
@@ -89,6 +89,6 @@ def test_a_stock_of_permanganate() -> None:
 
 
 def test_drops_in_a_millilitre() -> None:
-    """ "kmno4_03", FA37: 20 drops; the program takes no such figure for granted, the keeper calibrates."""
+    """kmno4_03, FA37: 20 drops; the program takes no such figure for granted, the keeper calibrates."""
     assert read_dropper("20 drops/mL") == 20
     assert make_room().written.shelf["ionic stock"].dropper is None

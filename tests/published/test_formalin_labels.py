@@ -30,14 +30,14 @@ def test_formaldehyde_in_formalin(id_: str, formalin: float, formaldehyde: float
 
 
 def test_one_in_ten_thousand() -> None:
-    """ "form_16", arithmetic: 1 mL in 10 L is 100 µL/L, 37 mg/L of formaldehyde."""
+    """form_16, arithmetic: 1 mL in 10 L is 100 µL/L, 37 mg/L of formaldehyde."""
     answer = dose("formalin-bath", make_room(tanks__q1__volume={"measured": "10 L"}), target="100 uL/L")
     assert answer.add.value == pytest.approx(1, rel=0.03)
     assert answer.active.value / answer.water.value == pytest.approx(37, rel=0.03)
 
 
 def test_the_label_maximum() -> None:
-    """ "form_19", RULE: all finfish but salmonids, tanks, 1 h."""
+    """form_19, RULE: all finfish but salmonids, tanks, 1 h."""
     assert dose("formalin-bath", make_room(**COOL)).target.value == 250
     assert refusal("formalin-bath", make_room(**COOL), target="251 uL/L").first.code == "D440"
     assert FORMALIN.needed("minutes_ceiling").value == 1

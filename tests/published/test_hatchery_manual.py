@@ -29,7 +29,7 @@ def test_167_mg_per_litre_by_weight(
 
 
 def test_the_oxygen_that_formalin_takes() -> None:
-    """ "form_17", SOURCE: 1 part of oxygen for 5 of formalin, within 30 to 36 hours."""
+    """form_17, SOURCE: 1 part of oxygen for 5 of formalin, within 30 to 36 hours."""
     assert oxygen_taken(25, FORMALIN) == 5
     hours = FORMALIN.needed("oxygen_hours")
     assert (hours.low, hours.high) == (30, 36)

@@ -37,5 +37,5 @@ def test_praziquantel_at_2_mg_per_litre(id_: str, volume: str, strength: str, un
 
 
 def test_chloroquine_base_in_a_tablet() -> None:
-    """ "cp_02", CDC: a convention, 3.3 % below stoichiometry."""
+    """cp_02, CDC: a convention, 3.3 % below stoichiometry."""
     assert 500 / find_substance("chloroquine base").fraction == pytest.approx(300, rel=0.01)

@@ -1,4 +1,4 @@
-"""Sums that need no source: stock solutions, steps of copper, peroxide, dye, water changes, traps in print."""
+"""Sums that need no source: stock solutions, steps of copper, peroxide, dye, new water, traps in print."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pratique.dosing.level import after_adding, amount_for
 from pratique.dosing.product import active_of
 from pratique.figure import Figure
 from pratique.quantity import from_canonical, parse_measure
-from pratique.water.dilution import after_change, share_to_reach
+from pratique.water.dilution import after_change
 from pratique.water.volume import net_volume
 
 NOTHING = Figure.exact(0.0, "mg/L")
@@ -22,18 +22,18 @@ def litres(**spec: str) -> float:
 
 
 def test_a_circular_tank_in_cubic_metres() -> None:
-    """ "vol_cyl_02", arithmetic: 7.5 m across, 2 m deep."""
+    """vol_cyl_02, arithmetic: 7.5 m across, 2 m deep."""
     assert litres(shape="cylinder", diameter="7.5 m", fill="2 m") / 1000 == pytest.approx(88.35, rel=1e-3)
 
 
 def test_us_gallons_from_inches() -> None:
-    """ "vol_formula_01", trap: 192 × 30 × 20 in is 498.7 US gal, not the printed 469."""
+    """vol_formula_01, trap: 192 × 30 × 20 in is 498.7 US gal, not the printed 469."""
     found = litres(shape="box", length="192 in", width="30 in", fill="20 in")
     assert from_canonical(found, "gal_us", "volume") == pytest.approx(498.7, rel=1e-3)
 
 
 def test_copper_in_a_stock_of_the_pentahydrate() -> None:
-    """ "cu_stock_01": 1 g in 250 mL, 25.45 % copper."""
+    """cu_stock_01: 1 g in 250 mL, 25.45 % copper."""
     stock = {"active": "copper", "form": "ionic", "strength": f"{1 / 0.25:g} g/L as CuSO4.5H2O"}
     found = active_of(make_room(**{"shelf__ionic stock": stock}), "ionic stock")
     assert found.per_unit == pytest.approx(1.0, rel=0.02)
@@ -41,14 +41,14 @@ def test_copper_in_a_stock_of_the_pentahydrate() -> None:
 
 
 def test_stock_for_200_litres() -> None:
-    """ "cu_dose_01": 30 mL of 1 mg/mL to 0.15 mg/L; 30 `grams` in print is a slip."""
+    """cu_dose_01: 30 mL of 1 mg/mL to 0.15 mg/L; 30 `grams` in print is a slip."""
     answer = dose("copper-ionic", make_room(tanks__q1__volume={"measured": "200 L"}), target="0.15 mg/L")
     assert (answer.add.value, answer.add.unit) == (pytest.approx(30, abs=0.1), "mL")
     assert answer.active.value == pytest.approx(30)
 
 
 def test_amine_copper_in_two_equal_steps() -> None:
-    """ "cu_dose_02": 0.25 mg/L each, 48 h apart, ceiling 0.6."""
+    """cu_dose_02: 0.25 mg/L each, 48 h apart, ceiling 0.6."""
     answer = dose("copper-amine", target="0.5 mg/L")
     levels = [0.0, *(step.after.value for step in answer.steps)]
     assert [after - before for before, after in pairwise(levels)] == pytest.approx([0.25, 0.25], rel=0.02)
@@ -57,7 +57,7 @@ def test_amine_copper_in_two_equal_steps() -> None:
 
 
 def test_the_level_of_a_dye() -> None:
-    """ "mb_01": 5 mL of 2.303 % methylene blue in 10 US gal is 3 mg/L."""
+    """mb_01: 5 mL of 2.303 % methylene blue in 10 US gal is 3 mg/L."""
     room = make_room(
         shelf__blue={"active": "methylene blue", "strength": "2.303 % w/v as methylene blue"},
         tanks__q1__volume={"measured": "10 gal_us"},
@@ -67,7 +67,7 @@ def test_the_level_of_a_dye() -> None:
 
 
 def test_a_bath_in_a_raceway() -> None:
-    """ "otc_01": 40 g/m3 in 5 × 2 × 0.4 m of water is 160 g; the sum only, the drug is a veterinarian's."""
+    """otc_01: 40 g/m3 in 5 × 2 × 0.4 m of water is 160 g; the sum only, the drug is a veterinarian's."""
     room = make_room(
         shelf__drug={"active": "metronidazole", "strength": "100 % w/w as metronidazole"},
         tanks__q1__volume={"shape": "box", "length": "5 m", "width": "2 m", "fill": "0.4 m"},
@@ -92,20 +92,8 @@ def test_peroxide(id_: str, strength: str, volume: str, target: str, millilitres
     assert dose("peroxide-bath", room, target=target).add.value == pytest.approx(millilitres, rel=tolerance)
 
 
-@pytest.mark.parametrize(("id_", "new_water", "after"), [("wc_01", 0, 40), ("wc_02", 10, 42)])
-def test_one_water_change(id_: str, new_water: float, after: float) -> None:
-    """50 ppm, 25 of 125 US gal changed; a printed 44 for the second has been seen, 42 is right."""
-    share = parse_measure("25 gal_us", "volume").value / parse_measure("125 gal_us", "volume").value
-    assert after_change(50, share, new_water) == pytest.approx(after)
-
-
-def test_the_weekly_change_that_holds_a_peak() -> None:
-    """ "wc_04": 10 ppm gained a week, at most 20: half the water."""
-    assert share_to_reach(20, 20 - 10) == pytest.approx(0.5)
-
-
 def test_what_goes_into_the_new_water() -> None:
-    """ "wc_08": 25 % of 120 L at 0.40 mg/L is 12 mg; without it 0.30 is left; evaporated water gets none."""
+    """wc_08: 25 % of 120 L at 0.40 mg/L is 12 mg; without it 0.30 is left; evaporated water gets none."""
     room = make_room(tanks__q1__volume={"measured": "120 L"})
     answer = dose("praziquantel-bath", room, target="0.4 mg/L", reading="0.4 mg/L", change_share=0.25)
     assert answer.active.value == pytest.approx(12)

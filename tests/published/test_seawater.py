@@ -11,10 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dosing_rooms import make_room
-from pratique.quantity import parse_measure
 from pratique.room.brine import read_salinity
-from pratique.water.dilution import share_to_reach
 from pratique.water.salinity import (
     GRAMS_PER_PRACTICAL,
     density,
@@ -23,7 +20,6 @@ from pratique.water.salinity import (
     practical_from_gravity,
     salinity_from_gravity,
 )
-from pratique.water.volume import net_volume
 
 UNESCO44 = "Fofonoff & Millard 1983, UNESCO Technical Papers in Marine Science 44; Millero & Poisson 1981"
 
@@ -87,21 +83,9 @@ def test_practical_salinity_from_a_hydrometer(id_: str, text: str, expected: flo
 
 
 def test_low_salinity_by_the_hydrometer() -> None:
-    """ "sal_hypo_01", UNESCO44, computed: 14 ppt is 1.0105 at 25/25, and 1.009 is 11.96 ppt, not 12 to 14."""
+    """sal_hypo_01, UNESCO44, computed: 14 ppt is 1.0105 at 25/25, and 1.009 is 11.96 ppt, not 12 to 14."""
     assert gravity_of(14 * GRAMS_PER_PRACTICAL) == pytest.approx(1.0105, abs=1e-4)
     assert practical_from_gravity(1.009, 25, 25) == pytest.approx(11.96, abs=0.05)
-
-
-def test_a_pound_of_salt_in_a_hundred_gallons() -> None:
-    """ "salt_01", arithmetic: about 1.25 g in a litre by the rounded rule, 1.198 exactly."""
-    grams, litres = parse_measure("1 lb", "mass").value, parse_measure("100 gal_us", "volume").value
-    assert grams / litres == pytest.approx(1.25, rel=0.05)
-
-
-def test_fresh_water_to_lower_the_salinity() -> None:
-    """ "sal_mix_01", arithmetic: 21.43 of 150 L from 35 to 30 g/kg."""
-    water = net_volume(make_room(tanks__q1__volume={"measured": "150 L"}).waters["q1"]).figure.value
-    assert share_to_reach(35, 30) * water == pytest.approx(21.43, rel=5e-3)
 
 
 def test_salinity_as_written_is_taken_as_written() -> None:

@@ -6,9 +6,9 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 import pytest
-from schedule_rooms import build
 
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, plus_hours, shown
+from schedule_rooms import build
 
 LISBON = ZoneInfo("Europe/Lisbon")
 

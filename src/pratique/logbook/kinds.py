@@ -1,13 +1,13 @@
 """The short form of each kind of entry, after its first word. Square brackets mark what may be left out.
 
-    reading TANK WHAT VALUE [with KIT]          dose TANK [TREATMENT] AMOUNT of PRODUCT [into new water]
-    change TANK VOLUME|SHARE % [with AMOUNT of PRODUCT]                         top-off TANK VOLUME
-    move BATCH|[COUNT] ANIMAL|THING [from TANK] [to] TANK                       arrived BATCH [in] TANK
-    death TANK [COUNT] ANIMAL      found TANK [COUNT] ANIMAL      sign TANK [[COUNT] ANIMAL] SIGN…
-    fed TANK [TREATMENT] [with FOOD]            done LINE…|TASK                 skipped LINE|TASK
-    gear GEAR in TANK              cleaned TANK|GEAR              dried TANK|GEAR
-    opened PRODUCT                 bought PRODUCT AMOUNT          spoiled PRODUCT [AMOUNT]
-    note [TANK] WORDS
+reading TANK WHAT VALUE [with KIT]          dose TANK [TREATMENT] AMOUNT of PRODUCT [into new water]
+change TANK VOLUME|SHARE % [with AMOUNT of PRODUCT]                         top-off TANK VOLUME
+move BATCH|[COUNT] ANIMAL|THING [from TANK] [to] TANK                       arrived BATCH [in] TANK
+death TANK [COUNT] ANIMAL      found TANK [COUNT] ANIMAL      sign TANK [[COUNT] ANIMAL] SIGN…
+fed TANK [TREATMENT] [with FOOD]            done LINE…|TASK                 skipped LINE|TASK
+gear GEAR in TANK              cleaned TANK|GEAR              dried TANK|GEAR
+opened PRODUCT                 bought PRODUCT AMOUNT          spoiled PRODUCT [AMOUNT]
+note [TANK] WORDS
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ Grammar = Callable[[Words, Scope], Sequence[Fields]]
 _THINGS = Names("thing", get_args(Thing))
 
 
-def _quantity(words: Words, text: str, sort: Sort, what: str, hint: str) -> Any:
+def _quantity(text: str, sort: Sort, what: str, hint: str) -> Any:
     if not text:
         raise Wrong("L731", f"{what} is missing", hint)
     return read_quantity(text, sort)
@@ -45,7 +45,7 @@ def _reading(words: Words, scope: Scope) -> Sequence[Fields]:
 def reading_of(tank: str, words: Words, scope: Scope) -> Fields:
     """A reading whose tank is known, beginning with what was measured."""
     what: Any = words.name(scope.measured)
-    value = _quantity(words, words.upto("with"), what, "the value", "write it with its unit, such as `2.1 mg/L`")
+    value = _quantity(words.upto("with"), what, "the value", "write it with its unit, such as `2.1 mg/L`")
     if words.try_word("with"):
         kit = words.name(scope.kits)
         measures = scope.room.written.kits[kit].measures
@@ -117,7 +117,7 @@ def _check_product(name: str, product: Product, unit: str, treatment: str | None
 def _change(words: Words, scope: Scope) -> Sequence[Fields]:
     tank = words.name(scope.tanks)
     hint = "write litres or a share, such as `20 L` or `25 %`"
-    fields = {"tank": tank, "volume": _quantity(words, words.upto("with"), "share", "how much was changed", hint)}
+    fields = {"tank": tank, "volume": _quantity(words.upto("with"), "share", "how much was changed", hint)}
     if words.try_word("with"):
         fields |= _amount_of(words, scope, None)
     return [fields]
@@ -125,7 +125,7 @@ def _change(words: Words, scope: Scope) -> Sequence[Fields]:
 
 def _top_off(words: Words, scope: Scope) -> Sequence[Fields]:
     tank = words.name(scope.tanks)
-    return [{"tank": tank, "volume": _quantity(words, words.take_rest(), "volume", "the volume", "such as `3 L`")}]
+    return [{"tank": tank, "volume": _quantity(words.take_rest(), "volume", "the volume", "such as `3 L`")}]
 
 
 def _move(words: Words, scope: Scope) -> Sequence[Fields]:
@@ -145,7 +145,7 @@ def _who(words: Words, scope: Scope) -> Fields:
         return {"batch": batch}
     animal = words.try_name(scope.animals)
     if animal is not None:
-        batch = words.try_name(scope.batches) if words.try_word("of") else scope.batch_of(animal)
+        batch = words.name(scope.batches) if words.try_word("of") else scope.batch_of(animal)
         return {"animals": (animal,), "batch": batch, "count": count}
     thing = words.try_name(_THINGS) if count is None else None
     if thing is not None:
@@ -235,10 +235,11 @@ def _tank_or_gear(words: Words, scope: Scope) -> Sequence[Fields]:
         return [{"gear": words.name(scope.gear)}]
     both = Names("tank or gear", (*scope.tanks.all, *scope.gear.all))
     found = words.name(both)
-    if found in scope.tanks.all and found in scope.gear.all:
+    tank, gear = scope.tanks.meant(found), scope.gear.meant(found)
+    if tank and gear:
         hint = f"write `tank {found}` or `gear {found}`"
         raise Wrong("L733", f"{quoted(found)} is both a tank and a set of gear", hint, part=found)
-    return [{"tank" if found in scope.tanks.all else "gear": found}]
+    return [{"tank": found} if tank else {"gear": found}]
 
 
 def _opened(words: Words, scope: Scope) -> Sequence[Fields]:
@@ -247,7 +248,7 @@ def _opened(words: Words, scope: Scope) -> Sequence[Fields]:
 
 def _bought(words: Words, scope: Scope) -> Sequence[Fields]:
     product = words.name(scope.products)
-    amount = _quantity(words, words.take_rest(), "amount", "the amount", "write such as `250 mL` or `40 g`")
+    amount = _quantity(words.take_rest(), "amount", "the amount", "write such as `250 mL` or `40 g`")
     _check_product(product, scope.room.written.shelf[product], amount.unit, None)
     return [{"product": product, "amount": amount}]
 
@@ -256,8 +257,9 @@ def _spoiled(words: Words, scope: Scope) -> Sequence[Fields]:
     product = words.name(scope.products)
     if not words.left:
         return [{"product": product}]
-    words.at -= len(product.split()) if False else 0
-    return [{"product": product, "amount": read_quantity(words.take_rest(), "amount")}]
+    amount = read_quantity(words.take_rest(), "amount")
+    _check_product(product, scope.room.written.shelf[product], amount.unit, None)
+    return [{"product": product, "amount": amount}]
 
 
 def _note(words: Words, scope: Scope) -> Sequence[Fields]:

@@ -28,11 +28,7 @@ class Names:
     def __init__(self, what: str, names: Iterable[str], others: Mapping[str, Sequence[str]] | None = None) -> None:
         self.what = what
         self.all = tuple(dict.fromkeys(names))
-        self._meant: dict[str, tuple[str, ...]] = {}
-        for word, meant in (others or {}).items():
-            key = folded(word)
-            self._meant[key] = tuple(dict.fromkeys((*self._meant.get(key, ()), *meant)))
-        self._meant |= {folded(name): (name,) for name in self.all}
+        self._meant = _gathered((others or {}).items()) | _gathered((name, (name,)) for name in self.all)
         self._longest = max((len(key.split()) for key in self._meant), default=0)
 
     def meant(self, text: str) -> tuple[str, ...]:
@@ -43,21 +39,29 @@ class Names:
         spans = range(min(self._longest, len(words)), 0, -1)
         return next((span for span in spans if self.meant(" ".join(words[:span]))), 0)
 
-    def unknown(self, words: Sequence[str], code: str = "L732") -> Wrong:
+    def unknown(self, words: Sequence[str]) -> Wrong:
         """What to say of `words`, which do not begin with a name: the nearest there is, never taken for it."""
         for span in range(min(self._longest + 1, len(words)), 0, -1):
             text = " ".join(words[:span])
             near = near_names(folded(text), self._meant)
             if near:
                 found = list(dict.fromkeys(name for key in near for name in self._meant[key]))[:3]
-                return Wrong(code, f"unknown {self.what} {quoted(text)}", near_hint(found), part=text)
-        return Wrong(code, f"unknown {self.what} {quoted(words[0])}", self.known(), part=words[0])
+                return Wrong("L732", f"unknown {self.what} {quoted(text)}", near_hint(found), part=text)
+        return Wrong("L732", f"unknown {self.what} {quoted(words[0])}", self.known(), part=words[0])
 
     def known(self) -> str:
         if not self.all:
             return f"the room file has no {self.what} yet"
         more = f" and {len(self.all) - _MOST_LISTED} more" if len(self.all) > _MOST_LISTED else ""
         return "known: " + ", ".join(f"`{name}`" for name in self.all[:_MOST_LISTED]) + more
+
+
+def _gathered(pairs: Iterable[tuple[str, Sequence[str]]]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for word, meant in pairs:
+        key = folded(word)
+        found[key] = tuple(dict.fromkeys((*found.get(key, ()), *meant)))
+    return found
 
 
 @dataclass(slots=True)
@@ -129,7 +133,9 @@ class Words:
         if found is None:
             return None
         if int(found[1]) < 1:
-            raise Wrong("U212", f"{quoted(self.left[0])} is not a whole number from 1", "write how many", part=self.left[0])
+            raise Wrong(
+                "U212", f"{quoted(self.left[0])} is not a whole number from 1", "write how many", part=self.left[0]
+            )
         self.at += 1
         return int(found[1])
 
