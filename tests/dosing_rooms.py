@@ -44,6 +44,7 @@ SOUND: dict[str, Any] = {
         "prazi": {"active": "praziquantel", "strength": "95 % w/w as praziquantel"},
         "formalin": {"active": "formalin", "strength": "37 % w/v as formaldehyde"},
         "peroxide": {"active": "peroxide", "strength": "3 % w/v as H2O2"},
+        "blue": {"active": "methylene blue", "strength": "2.303 % w/v as methylene blue"},
     },
 }
 """A room in which every treatment can be given without a word of warning."""

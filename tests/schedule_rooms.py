@@ -61,8 +61,18 @@ def room_data(**sections: Any) -> Entry:
     return {**data, **sections}
 
 
+def as_yaml(data: Entry) -> str:
+    """The data as a keeper's file, every entry written out."""
+    return yaml.dump(data, Dumper=_Plain, sort_keys=False, allow_unicode=True)
+
+
+class _Plain(yaml.SafeDumper):
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
+
+
 def build(**sections: Any) -> Room:
     """The room of `room_data`, which has to be sound."""
-    room, problems = load_room_text(yaml.safe_dump(room_data(**sections), sort_keys=False, allow_unicode=True))
+    room, problems = load_room_text(as_yaml(room_data(**sections)))
     assert room is not None, [f"{problem.code} {problem.message}" for problem in problems]
     return room

@@ -58,12 +58,10 @@ def test_amine_copper_in_two_equal_steps() -> None:
 
 def test_the_level_of_a_dye() -> None:
     """mb_01: 5 mL of 2.303 % methylene blue in 10 US gal is 3 mg/L."""
-    room = make_room(
-        shelf__blue={"active": "methylene blue", "strength": "2.303 % w/v as methylene blue"},
-        tanks__q1__volume={"measured": "10 gal_us"},
-    )
+    room = make_room(tanks__q1__volume={"measured": "10 gal_us"})
     blue, water = active_of(room, "blue"), net_volume(room.waters["q1"]).figure
     assert after_adding(5 * blue.per_unit, NOTHING, water, blue).value == pytest.approx(3, rel=0.03)
+    assert dose("methylene-blue-bath", room).add.value == pytest.approx(5, rel=0.03)
 
 
 def test_a_bath_in_a_raceway() -> None:

@@ -265,9 +265,24 @@ class TestVolumes:
         ("tank-transfer", "pratique plan"),
         ("observation", "pratique plan"),
         ("fishless-hold", "pratique plan"),
+        ("hyposalinity", "pratique plan"),
+        ("chlorine-disinfection", "pratique why chlorine-disinfection"),
     ],
 )
 def test_what_is_not_a_dose_says_where_it_is_found(treatment: str, hint: str) -> None:
     answer = ask(treatment)
     assert [problem.code for problem in answer.problems] == ["D455"]
     assert hint in answer.problems[0].hint
+
+
+@pytest.mark.parametrize("treatment", store.treatment_ids())
+def test_every_treatment_on_file_has_an_answer_or_a_reason(treatment: str) -> None:
+    """No file, however it is filled in, makes either function fail."""
+    for answer in (ask(treatment), ask_dip(treatment)):
+        assert not isinstance(answer, Refusal) or answer.first.hint
+
+
+@pytest.mark.parametrize("treatment", [t for t in store.treatment_ids() if store.treatment(t).decided_by])
+def test_what_a_veterinarian_decides_has_no_dose(treatment: str) -> None:
+    for answer in (ask(treatment), ask_dip(treatment)):
+        assert [problem.code for problem in answer.problems] == ["D454"]

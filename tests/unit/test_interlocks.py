@@ -15,6 +15,7 @@ from pratique.knowledge.model import Interlock
 from pratique.problem import Problem, Refusal
 
 COPPERS = ("copper-ionic", "copper-amine", "copper-chelated")
+DRUGS = ("praziquantel-bath", "formalin-bath", "peroxide-bath", "methylene-blue-bath")
 
 
 class Case(NamedTuple):
@@ -70,6 +71,7 @@ CASES = {
     "D435": Case("peroxide-bath", with_animal("torch coral"), "torch coral"),
     "D436": Case("peroxide-bath", with_animal("maxima clam"), "maxima clam"),
     "D437": Case("freshwater-dip", with_animal("yellow tang", signs="lethargy"), "yellow tang", is_dip=True),
+    "D439": Case("methylene-blue-bath", {"tanks__q1__cycled": "yes"}, "q1"),
     "D438": Case("formalin-bath", with_animal("bamboo shark"), "bamboo shark", is_dip=True),
 }
 
@@ -88,7 +90,7 @@ def test_every_interlock_has_a_case() -> None:
     assert len(rules()) == len(store.interlocks()), "a code is used twice"
 
 
-@pytest.mark.parametrize("treatment", [*COPPERS, "praziquantel-bath", "formalin-bath", "peroxide-bath"])
+@pytest.mark.parametrize("treatment", [*COPPERS, *DRUGS])
 def test_the_sound_room_is_sound(treatment: str) -> None:
     answer = dose(treatment)
     assert answer.problems == ()
@@ -149,7 +151,7 @@ def test_the_copper_interlocks_hold_for_every_form(code: str, treatment: str) ->
 
 
 @pytest.mark.parametrize("name", EQUIPMENT)
-@pytest.mark.parametrize("treatment", [*COPPERS, "praziquantel-bath", "formalin-bath", "peroxide-bath"])
+@pytest.mark.parametrize("treatment", [*COPPERS, *DRUGS])
 def test_equipment_blocks_every_drug_until_it_is_said_to_be_off(name: str, treatment: str) -> None:
     room = make_room(**{f"tanks__q1__{name}": "yes"})
     assert name in refusal(treatment, room).first.hint

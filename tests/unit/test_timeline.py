@@ -77,7 +77,7 @@ class TestTransfers:
         away = [{"from": "2027-03-08T20:00", "to": "2027-03-11T18:00"}]
         line = transfer_times(calendar(away=away), spacing(), at("2027-03-05T19:45"))
         # the comfortable morning of the 8th would have been too early for the evening of the 11th
-        assert dates(line, "moves")[:2] == ["08 19:15", "11 19:15"]
+        assert dates(line, "moves")[:2] == ["08 19:15", "11 18:45"]
 
     def test_an_absence_longer_than_the_interval_is_said(self) -> None:
         away = [{"from": "2027-03-09", "to": "2027-03-13"}]

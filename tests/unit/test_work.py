@@ -222,7 +222,7 @@ class TestChanges:
         answer = dose("copper-ionic", reading="0.15 mg/L", change_share=0.5)
         assert answer.change is not None
         assert answer.change.after == pytest.approx(0.1625)
-        assert len(answer.steps) == 1
+        assert [step.waits_for for step in answer.steps] == ["after the change"]
         assert answer.after.value == pytest.approx(0.175)
         assert answer.add.value == pytest.approx(100 * 0.175 + 200 * 0.0125)
 
@@ -297,6 +297,11 @@ class TestFormalin:
     def test_unknown_temperature_is_refused_with_everything_else(self) -> None:
         room = make_room(tanks__q1__temperature=None, tanks__q1__oxygen="4 mg/L", shelf__formalin=None)
         assert codes(refusal("formalin-bath", room)) == ["D417", "D449", "D451"]
+
+    def test_a_keepers_own_level_does_not_do_away_with_the_thermometer(self) -> None:
+        own = {"formalin-bath.target": {"value": "140 uL/L", "reason": "gentler"}}
+        assert dose("formalin-bath", make_room(values=own)).target.value == 140
+        assert codes(refusal("formalin-bath", make_room(values=own, tanks__q1__temperature=None))) == ["D451"]
 
     def test_sources_of_the_level_in_force(self) -> None:
         sources = dose("formalin-bath").sources

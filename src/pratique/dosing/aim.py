@@ -67,7 +67,7 @@ class Aim:
 def find_aim(treatment: Treatment, wanted: Measure | None, temperature: float | None) -> Aim | None:
     """The aim at `temperature` (degC), or None where no level is on file for it."""
     target = treatment.number("target", temperature)
-    if target is None:
+    if target is None or (temperature is None and _hangs_on_temperature(treatment)):
         return None
     return Aim(
         treatment=treatment,
@@ -77,6 +77,12 @@ def find_aim(treatment: Treatment, wanted: Measure | None, temperature: float | 
         ceiling=treatment.number("ceiling", temperature),
         temperature=temperature,
     )
+
+
+def _hangs_on_temperature(treatment: Treatment) -> bool:
+    """True where a level or its limit holds at some temperatures only, whatever the keeper put before it."""
+    ranked = [number for name in ("target", "ceiling") for number in treatment.numbers.get(name, ())]
+    return any(number.from_ is not None or number.below is not None for number in ranked)
 
 
 def no_aim(treatment: Treatment, temperature: float | None, whose: str, places: tuple[Place, ...] = ()) -> Problem:

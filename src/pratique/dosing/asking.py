@@ -142,10 +142,18 @@ def not_dosed(treatment: Treatment) -> Problem | None:
         return not_ours(treatment)
     if treatment.kind in ("immersion", "bath"):
         return None
-    hint = "`pratique plan` gives its dates"
-    if treatment.kind == "dip":
-        hint = f"`pratique dip {treatment.id} --for …` gives the sheet"
-    return Problem(code="D455", message=f"`{treatment.id}` is not a dose into a tank", hint=hint)
+    return Problem(code="D455", message=f"`{treatment.id}` is not a dose into a tank", hint=where_found(treatment))
+
+
+def where_found(treatment: Treatment) -> str:
+    """Which command answers for a treatment, as a hint."""
+    if treatment.kind in ("dip", "bath"):
+        return f"`pratique dip {treatment.id} --for …` gives the sheet"
+    if treatment.kind == "immersion":
+        return f"`pratique dose … {treatment.id}` gives the dose"
+    if treatment.kind in ("transfers", "watching", "salinity"):
+        return "`pratique plan` gives its dates"
+    return f"`pratique why {treatment.id}` says how it is done"
 
 
 def not_ours(treatment: Treatment) -> Problem:

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.dosing.aim import SLACK, Aim, aim_problems, find_aim, no_aim
-from pratique.dosing.asking import find_bottle, not_ours, refuse, warm_end
+from pratique.dosing.asking import find_bottle, not_ours, refuse, warm_end, where_found
 from pratique.dosing.dip import Dip, DipAnswer, DipDose, DipRequest, Match
 from pratique.dosing.dip_steps import LOOK_EVERY, Course, dip_steps, stop_steps, watch_for
 from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.notes import handling_notes
 from pratique.dosing.product import Active
-from pratique.dosing.vessel import Times, Vessel, find_times, find_vessel, time_problems
+from pratique.dosing.vessel import MINUTES, Times, Vessel, find_times, find_vessel, time_problems
 from pratique.dosing.work import left_problems
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
@@ -51,8 +51,9 @@ def _not_a_dip(treatment: Treatment) -> Problem | None:
         return not_ours(treatment)
     if treatment.kind in ("dip", "bath"):
         return None
-    hint = f"`pratique dose … {treatment.id}` gives the dose" if treatment.active else "`pratique plan` gives its dates"
-    return Problem(code="D467", message=f"`{treatment.id}` is not a dip or bath of minutes", hint=hint)
+    return Problem(
+        code="D467", message=f"`{treatment.id}` is not a dip or bath of minutes", hint=where_found(treatment)
+    )
 
 
 def _ask(request: DipRequest, vessel: Vessel | Problem, times: Times) -> _Asked:
@@ -118,18 +119,8 @@ def _write_sheet(request: DipRequest, vessel: Vessel, times: Times, asked: _Aske
     book = Notebook(problems=list(asked.problems))
     book.write(f"water in {vessel.name}", f"filled by measure, {vessel.text}", f"{digits(vessel.water.value)} L")
     dose = _dose(request, vessel, asked, book)
-    minutes = times.usual.value if request.minutes is None else request.minutes
-    course = Course(
-        request=request,
-        vessel=vessel.name,
-        water=vessel.water,
-        match=_match(request),
-        dose=dose,
-        minutes=minutes,
-        ceiling=times.ceiling,
-        aerate_before=_of_dips("aerate_before").value * 60,
-    )
-    _say_notes(request, times, minutes, book)
+    course = _course(request, vessel, times, dose)
+    _say_notes(request, times, course.minutes, book)
     treatment = request.treatment
     return Dip(
         label=request.label,
@@ -140,7 +131,7 @@ def _write_sheet(request: DipRequest, vessel: Vessel, times: Times, asked: _Aske
         water=vessel.water,
         match=course.match,
         dose=dose,
-        minutes=Figure.around(minutes, "min", times.usual.low, times.usual.high),
+        minutes=Figure.around(course.minutes, "min", times.usual.low, times.usual.high),
         ceiling=times.ceiling,
         aerate_before=course.aerate_before,
         look_every=LOOK_EVERY[treatment.kind],
@@ -153,6 +144,20 @@ def _write_sheet(request: DipRequest, vessel: Vessel, times: Times, asked: _Aske
         cautions=(*treatment.people, *treatment.cautions),
         problems=tuple(book.problems),
         notes=tuple(book.notes),
+    )
+
+
+def _course(request: DipRequest, vessel: Vessel, times: Times, dose: DipDose | None) -> Course:
+    minutes = times.usual.value if request.minutes is None else request.minutes
+    return Course(
+        request=request,
+        vessel=vessel.name,
+        water=vessel.water,
+        match=_match(request),
+        dose=dose,
+        minutes=minutes,
+        ceiling=times.ceiling,
+        aerate_before=_of_dips("aerate_before").value * MINUTES,
     )
 
 

@@ -12,6 +12,9 @@ from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem, near_hint, near_names, quoted
 from pratique.water.volume import measured_volume
 
+MINUTES = 60.0
+"""In an hour, which times are kept in."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vessel:
@@ -72,20 +75,14 @@ def _filled(request: DipRequest, name: str) -> Vessel | Problem:
 
 def find_times(treatment: Treatment) -> Times:
     """The times of a dip or bath in minutes. Where no limit is on file, the longest time in use is the limit."""
-    usual = treatment.needed("minutes")
     ranked = treatment.numbers["minutes"]
-    ends = [end * 60 for number in ranked for end in (number.low, number.high)]
-    figure = Figure.around(usual.value * 60, "min", *ends)
     limit = treatment.number("minutes_ceiling") or treatment.number("ceiling")
-    if limit is None or limit.unit != usual.unit:
+    if limit is None or limit.unit != ranked[0].unit:
         limit = max(ranked, key=lambda number: number.high)
-    ceiling = limit.high * 60
-    return Times(
-        usual=Figure.around(figure.value, "min", figure.low, min(figure.high, ceiling)),
-        ceiling=ceiling,
-        source=usual,
-        limit=limit,
-    )
+    ceiling = limit.high * MINUTES
+    ends = [min(end * MINUTES, ceiling) for number in ranked for end in (number.low, number.high)]
+    usual = Figure.around(ranked[0].value * MINUTES, "min", *ends)
+    return Times(usual=usual, ceiling=ceiling, source=ranked[0], limit=limit)
 
 
 def time_problems(request: DipRequest, times: Times) -> Iterator[Problem]:

@@ -62,7 +62,7 @@ class _Dosing:
             additions: list[Addition] = []
             total = Figure.exact(0.0, self.aim.unit)
         else:
-            additions, total = self._additions(start)
+            additions, total = self._additions(start, "after the change" if change is not None else "")
             after = additions[-1].after if additions else start
             if not additions:
                 self._say_nothing_added(start, change)
@@ -123,9 +123,10 @@ class _Dosing:
     def _level_of_new_water(self, before: Figure, share: float) -> float:
         """The next level of the ramp; less, or none, where the water is above the target."""
         if before.value > self.aim.level:
-            return max((self.aim.level - before.value * (1 - share)) / share, 0.0)
-        climb = rungs(self.request.treatment, self.aim.level, before=before.value, guarded=self.guarded)
-        wanted = climb[0].level if climb else self.aim.level
+            wanted = max((self.aim.level - before.value * (1 - share)) / share, 0.0)
+        else:
+            climb = rungs(self.request.treatment, self.aim.level, before=before.value, guarded=self.guarded)
+            wanted = climb[0].level if climb else self.aim.level
         return wanted if self.aim.most is None else min(wanted, self.aim.most / (1 + self.strength.share_error))
 
     def _change_notes(self, mixed: Figure, share: float) -> None:
@@ -155,8 +156,11 @@ class _Dosing:
         after = Figure.around(self.aim.level, self.aim.unit, before.low * least**count, before.high * most**count)
         return Change(purpose="lower", volume=litres, count=count, after=self.aim.level), after
 
-    def _additions(self, before: Figure) -> tuple[list[Addition], Figure]:
-        """The rungs that are left, and the active in all. Errors add up as if nobody read in between."""
+    def _additions(self, before: Figure, waits: str) -> tuple[list[Addition], Figure]:
+        """The rungs that are left, and the active in all. Errors add up as if nobody read in between.
+
+        The first addition `waits` for what is said.
+        """
         additions: list[Addition] = []
         active, level, cut = 0.0, before, False
         climb = rungs(self.request.treatment, self.aim.level, before=before.value, guarded=self.guarded)
@@ -169,7 +173,7 @@ class _Dosing:
                 at=later(self.request.at, rung.hours),
                 add=self.mix.product(self.mix.span(added.active, rung.level, level)),
                 after=added.after,
-                waits_for=self._waits_for(level) if additions else "",
+                waits_for=self._waits_for(level) if additions else waits,
             )
             additions.append(addition)
             active += added.active

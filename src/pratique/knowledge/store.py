@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import yaml
 
-from pratique.knowledge import model
+from pratique.knowledge import clockrule, model
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _R = TypeVar("_R", bound=model.Record)
@@ -91,6 +91,12 @@ def interlocks() -> tuple[model.Interlock, ...]:
 @cache
 def codes() -> dict[str, model.CodePage]:
     return _records("codes.yaml", model.CodePage, "code")
+
+
+@cache
+def clocks() -> dict[str, clockrule.ClockRule]:
+    """The clocks as they are declared, by id: hold, transfers, watch, fallow."""
+    return _records("clocks.yaml", clockrule.ClockRule)
 
 
 @cache

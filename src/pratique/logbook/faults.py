@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,14 +46,23 @@ _WANTED = {
 }
 
 
-def explain(error: ValidationError, text: str) -> list[Fault]:
-    """Each complaint about the line `text`, five at most."""
+def explain(error: ValidationError, text: str, *, tagged: bool = True) -> list[Fault]:
+    """Each complaint about the line `text`, five at most. `tagged`: the paths to them begin with a kind."""
     details = error.errors(include_url=False)
-    return [_one(detail, text) for detail in details[:_MOST]]
+    return [_one(detail, text, _path(detail["loc"], tagged)) for detail in details[:_MOST]]
 
 
-def _one(detail: Any, text: str) -> Fault:
-    path = tuple(str(step) for step in detail["loc"] if isinstance(step, str) and step not in KINDS)
+def _path(steps: Sequence[str | int], tagged: bool) -> tuple[str, ...]:
+    """The keys that lead to the place; the kind of an entry, which the library puts between them, is none."""
+    keys, is_kind = [], tagged
+    for step in steps:
+        if not is_kind and isinstance(step, str):
+            keys.append(step)
+        is_kind = not is_kind and step == "instead"
+    return tuple(keys)
+
+
+def _one(detail: Any, text: str, path: tuple[str, ...]) -> Fault:
     kind, cause = detail["type"], detail.get("ctx", {}).get("error")
     last = path[-1] if path else "the entry"
     if isinstance(cause, Wrong):

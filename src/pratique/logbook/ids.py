@@ -20,19 +20,21 @@ _MEANT = str.maketrans({"s": "5", "z": "2", "u": "v", "-": None, " ": None})
 
 
 class Ids:
-    """Gives out ids that are not yet taken, later ones always sorting after earlier ones of the same moment."""
+    """Gives out ids that are not taken, those of one moment in the order in which they are asked for."""
 
     def __init__(self, taken: Container[str] = ()) -> None:
         self._taken = taken
+        self._given: set[str] = set()
         self._last = -1
 
     def new(self, written: dt.datetime) -> str:
         """A free id for an entry written at `written` (with an offset, 1990 to 2149)."""
         base = (written - _EPOCH) // dt.timedelta(seconds=1) * 2
         number = self._last + 1 if base <= self._last < base + _FAR else base
-        while (found := spell(number)) in self._taken:
+        while (found := spell(number)) in self._taken or found in self._given:
             number += 1
         self._last = number
+        self._given.add(found)
         return found
 
 

@@ -15,26 +15,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, get_args
 
-from pratique.knowledge import store
-from pratique.logbook.amount import Sort, read_quantity
+from pratique.logbook.bottle import AMOUNT_EXAMPLE, Fields, amount_of, check_product, needed_quantity
 from pratique.logbook.fields import Thing
 from pratique.logbook.scope import Scope
 from pratique.logbook.words import Names, Words
 from pratique.problem import near_hint, near_names, quoted
-from pratique.room.model import Product
 from pratique.room.wrong import Wrong
 
-Fields = dict[str, Any]
 Grammar = Callable[[Words, Scope], Sequence[Fields]]
-"""The fields of each entry that the words say, but for those all entries share."""
+"""The fields of each entry that the words say, but for those all entries share; `remark` goes into the note."""
 
 _THINGS = Names("thing", get_args(Thing))
-
-
-def _quantity(text: str, sort: Sort, what: str, hint: str) -> Any:
-    if not text:
-        raise Wrong("L731", f"{what} is missing", hint)
-    return read_quantity(text, sort)
 
 
 def _reading(words: Words, scope: Scope) -> Sequence[Fields]:
@@ -45,7 +36,7 @@ def _reading(words: Words, scope: Scope) -> Sequence[Fields]:
 def reading_of(tank: str, words: Words, scope: Scope) -> Fields:
     """A reading whose tank is known, beginning with what was measured."""
     what: Any = words.name(scope.measured)
-    value = _quantity(words.upto("with"), what, "the value", "write it with its unit, such as `2.1 mg/L`")
+    value = needed_quantity(words.upto("with"), what, "the value", "write it with its unit, such as `2.1 mg/L`")
     if words.try_word("with"):
         kit = words.name(scope.kits)
         measures = scope.room.written.kits[kit].measures
@@ -60,7 +51,7 @@ def reading_of(tank: str, words: Words, scope: Scope) -> Fields:
 def _dose(words: Words, scope: Scope) -> Sequence[Fields]:
     tank = words.name(scope.tanks)
     treatment = _try_treatment(words, scope)
-    fields = _amount_of(words, scope, treatment)
+    fields = amount_of(words, scope, treatment)
     into = "tank"
     if words.try_word("into new water", "in new water", "to new water", "into new-water", "into the new water"):
         into = "new-water"
@@ -75,57 +66,19 @@ def _try_treatment(words: Words, scope: Scope) -> str | None:
     return words.try_name(scope.treatments) or words.name(scope.treatment_names)
 
 
-def _amount_of(words: Words, scope: Scope, treatment: str | None) -> Fields:
-    """`3.2 mL of copper bottle`; the word `of` may be left out."""
-    example = "write such as `3.2 mL of copper bottle`"
-    words.need("the amount", example)
-    text = words.items[words.at]
-    words.at += 1
-    if not any(letter.isalpha() for letter in text) and words.left and words.left[0].casefold() != "of":
-        text += " " + words.left[0]
-        words.at += 1
-    amount = read_quantity(text, "amount")
-    words.try_word("of")
-    if not words.left:
-        raise Wrong("L731", "the product is missing", _products_for(scope, treatment) or example)
-    product = words.name(scope.products)
-    _check_product(product, scope.room.written.shelf[product], amount.unit, treatment)
-    return {"product": product, "amount": amount}
-
-
-def _products_for(scope: Scope, treatment: str | None) -> str:
-    shelf = scope.room.written.shelf
-    fitting = [name for name, product in shelf.items() if treatment and _suits(product, treatment)]
-    return "on the shelf for it: " + ", ".join(f"`{name}`" for name in fitting) if fitting else ""
-
-
-def _suits(product: Product, treatment: str) -> bool:
-    known = store.treatment(treatment)
-    return known.active in ("", product.active) and (not known.form or known.form == product.form)
-
-
-def _check_product(name: str, product: Product, unit: str, treatment: str | None) -> None:
-    holds = f"{product.form} {product.active}" if product.form else product.active
-    if treatment is not None and not _suits(product, treatment):
-        message = f"{quoted(name)} holds {holds}, which is not what {quoted(treatment)} is done with"
-        raise Wrong("L736", message, "one of the two words is wrong: name the bottle that was used", part=name)
-    if unit != product.strength.per:
-        message = f"{quoted(name)} is counted per {product.strength.per}, and the amount is in {unit}"
-        raise Wrong("L736", message, f"write the amount in {product.strength.per}, or name the other bottle", part=name)
-
-
 def _change(words: Words, scope: Scope) -> Sequence[Fields]:
     tank = words.name(scope.tanks)
     hint = "write litres or a share, such as `20 L` or `25 %`"
-    fields = {"tank": tank, "volume": _quantity(words.upto("with"), "share", "how much was changed", hint)}
+    fields = {"tank": tank, "volume": needed_quantity(words.upto("with"), "share", "how much was changed", hint)}
     if words.try_word("with"):
-        fields |= _amount_of(words, scope, None)
+        fields |= amount_of(words, scope, None)
     return [fields]
 
 
 def _top_off(words: Words, scope: Scope) -> Sequence[Fields]:
+    words.try_word("off", "up")
     tank = words.name(scope.tanks)
-    return [{"tank": tank, "volume": _quantity(words.take_rest(), "volume", "the volume", "such as `3 L`")}]
+    return [{"tank": tank, "volume": needed_quantity(words.take_rest(), "volume", "the volume", "such as `3 L`")}]
 
 
 def _move(words: Words, scope: Scope) -> Sequence[Fields]:
@@ -212,10 +165,10 @@ def _task(words: Words, scope: Scope) -> str:
 
 
 def _done(words: Words, scope: Scope) -> Sequence[Fields]:
-    fields = [{"task": _task(words, scope)}]
+    tasks = [_task(words, scope)]
     while words.left:
-        fields.append({"task": _task(words, scope)})
-    return fields
+        tasks.append(_task(words, scope))
+    return [{"task": task} for task in dict.fromkeys(tasks)]
 
 
 def _skipped(words: Words, scope: Scope) -> Sequence[Fields]:
@@ -248,8 +201,8 @@ def _opened(words: Words, scope: Scope) -> Sequence[Fields]:
 
 def _bought(words: Words, scope: Scope) -> Sequence[Fields]:
     product = words.name(scope.products)
-    amount = _quantity(words.take_rest(), "amount", "the amount", "write such as `250 mL` or `40 g`")
-    _check_product(product, scope.room.written.shelf[product], amount.unit, None)
+    amount = needed_quantity(words.take_rest(), "amount", "the amount", "write such as `250 mL` or `40 g`")
+    check_product(product, scope.room.written.shelf[product], amount.unit, None)
     return [{"product": product, "amount": amount}]
 
 
@@ -257,8 +210,8 @@ def _spoiled(words: Words, scope: Scope) -> Sequence[Fields]:
     product = words.name(scope.products)
     if not words.left:
         return [{"product": product}]
-    amount = read_quantity(words.take_rest(), "amount")
-    _check_product(product, scope.room.written.shelf[product], amount.unit, None)
+    amount = needed_quantity(words.take_rest(), "amount", "the amount", AMOUNT_EXAMPLE)
+    check_product(product, scope.room.written.shelf[product], amount.unit, None)
     return [{"product": product, "amount": amount}]
 
 
@@ -272,7 +225,7 @@ GRAMMAR: dict[str, tuple[Grammar, tuple[str, ...]]] = {
     "reading": (_reading, ("read", "test")),
     "dose": (_dose, ("dosed",)),
     "change": (_change, ("changed", "water-change", "wc")),
-    "top-off": (_top_off, ("topoff", "top-up", "topped")),
+    "top-off": (_top_off, ("topoff", "top-up", "topped", "top")),
     "move": (_move, ("moved", "transfer", "transferred")),
     "arrival": (_arrived, ("arrived", "arrives")),
     "death": (_death, ("died", "dead")),

@@ -17,30 +17,26 @@ import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from pydantic import ValidationError
 
+from pratique.logbook.bottle import Fields
 from pratique.logbook.entry import KINDS, Common, Correction
 from pratique.logbook.faults import explain
 from pratique.logbook.fields import HIDDEN
 from pratique.logbook.ids import meant_id
-from pratique.logbook.kinds import GRAMMAR, Fields, reading_of
-from pratique.logbook.scope import Scope
+from pratique.logbook.kinds import GRAMMAR, reading_of
+from pratique.logbook.moments import is_moment, leading_moment, read_moment, trailing_moment
+from pratique.logbook.scope import MEASURES, Scope
 from pratique.logbook.words import Words
 from pratique.problem import Place, Problem, near_hint, near_names, quoted
-from pratique.room.times import LocalTimeError, absolute, read_clock_time, read_when
 from pratique.room.wrong import Wrong
 
 _KIND_OF = {word: kind for kind, (_, others) in GRAMMAR.items() for word in (kind, *others)}
 _FIRST_WORDS = (*_KIND_OF, "correct", "withdraw")
 
-_CLOCK = r"[0-9]{1,2}[:.][0-9]{2}(?::[0-9]{2})?(?:Z|[+-][0-9]{2}:?[0-9]{2})?(?: ?[ap]\.?m\.?)?|[0-9]{1,2} ?[ap]\.?m\.?"
-_DATE = r"[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,4}[/.][0-9]{1,2}[/.][0-9]{2,4}"
-_WHEN = rf"(?:(?:yesterday|today)(?: at)? (?:{_CLOCK})|(?:{_DATE})(?:(?:T| at | )(?:{_CLOCK}))?|{_CLOCK})"
-_LEADING = re.compile(rf"({_WHEN}),? (?=\S)", re.I)
-_TRAILING = re.compile(rf" at ({_WHEN})$", re.I)
-_CLOSEST_CALL = 4000
+_LONGEST_LINE = 20_000
+_LONGEST_SHOWN = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +53,23 @@ def parse_entry(words: Sequence[str], scope: Scope, *, file: str = "pratique log
     Problems have the codes L730 to L738, the codes of quantities (U2xx) and of times (F115 to F117).
     """
     text = " ".join(" ".join(words).split())
+    if len(text) > _LONGEST_LINE:
+        wrong = Wrong("L730", f"a line of {len(text):,} characters is too long to be typed", "is it the right file?")
+        return Understood((), (_placed(wrong, text, 0, "", file, line),))
     entries: list[Common] = []
     problems: list[Problem] = []
-    tank = ""
+    tank, failed = "", False
     for start, part in _parts(text):
+        if failed and _is_measure(part.split(" ")[0]):
+            continue  # it belongs to a reading that was not understood
         try:
-            found = _Part(part, scope, tank).entries()
-            entries += found
-            tank = _tank_of_reading(found)
+            found = _understand(part, scope, tank)
         except Wrong as wrong:
             problems.append(_placed(wrong, text, start, part, file, line))
+            tank, failed = "", True
+        else:
+            entries += found
+            tank, failed = _tank_of_reading(found), False
     return Understood(tuple(entries), tuple(problems))
 
 
@@ -95,7 +98,7 @@ def _parts_at_commas(piece: str, start: int) -> Iterator[tuple[int, str]]:
     begin = 0
     for comma in re.finditer(r", ?(?=(\S+))", piece):
         so_far = piece[begin : comma.start()]
-        if re.match(r"\s*note\b|.* because ", so_far, re.I):
+        if " because " in so_far or _FREE.match(leading_moment(so_far.strip())[0]):
             break
         if comma[0] == ", " and _begins_entry(comma[1]):
             yield start + begin, so_far
@@ -105,11 +108,11 @@ def _parts_at_commas(piece: str, start: int) -> Iterator[tuple[int, str]]:
 
 def _begins_entry(word: str) -> bool:
     """A first word, a time or a measure; a number after a comma is more likely a decimal."""
-    known = word.casefold() in _FIRST_WORDS or re.fullmatch(_WHEN, word, re.I) is not None
-    return known or word.casefold() in _MEASURES
+    return word.casefold() in _FIRST_WORDS or is_moment(word) or _is_measure(word)
 
 
-_MEASURES = ("copper", "ammonia", "nitrite", "ph", "salinity", "temperature", "oxygen", "alkalinity", "temp")
+def _is_measure(word: str) -> bool:
+    return word.casefold() in MEASURES or any(word.casefold() in others for others in MEASURES.values())
 
 
 def _tank_of_reading(found: Sequence[Common]) -> str:
@@ -118,162 +121,122 @@ def _tank_of_reading(found: Sequence[Common]) -> str:
     return last.__dict__["tank"] if last is not None and last.kind == "reading" else ""
 
 
-class _Part:
-    """One entry's words: the time and the reason are taken off, then the rest is read by its kind."""
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """The words of one entry taken apart: its first word, the time and the reason, and what is between."""
 
-    def __init__(self, text: str, scope: Scope, tank: str) -> None:
-        self._text, self._scope, self._tank = text.strip(), scope, tank
+    first: str
+    rest: str
+    when: str | None = None
+    why: str | None = None
 
-    def entries(self) -> list[Common]:
-        hidden = re.search(f"[{HIDDEN}]", self._text)
-        if hidden:
-            message = f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the words"
-            raise Wrong("L730", message, "type it again", part=hidden[0])
-        leading = _LEADING.match(self._text)
-        if leading:
-            self._text = self._text[leading.end() :]
-        word, _, rest = self._text.partition(" ")
-        first = word.casefold()
-        if first == "note":
-            at = self._moment(leading[1] if leading else None)
-            return self._build("note", {"at": at}, GRAMMAR["note"][0](Words(rest.split()), self._scope))
-        rest, _, why = rest.partition(" because ") if not rest.startswith("because ") else ("", "", rest[8:])
-        trailing = _TRAILING.search(f" {rest}")
-        if trailing and leading:
-            raise Wrong("L735", "two times are given", "write one", part=trailing[1])
-        if trailing:
-            rest = f" {rest}"[: trailing.start()].strip()
-        when = trailing[1] if trailing else leading[1] if leading else None
-        shared = {"because": " ".join(why.split()) or None}
-        if first == "withdraw":
-            return self._withdraw(Words(rest.split()), when, shared)
-        if first == "correct":
-            return self._correct(rest, when, shared)
-        return self._read(first, word, rest, self._moment(when), shared)
 
-    def _read(self, first: str, word: str, rest: str, at: dt.datetime, shared: Fields) -> list[Common]:
-        kind = _KIND_OF.get(first)
-        if kind is None and self._tank and self._scope.measured.meant(first):
-            words = Words([word, *rest.split()])
-            found: Sequence[Fields] = [reading_of(self._tank, words, self._scope)]
-            kind = "reading"
-        elif kind is None:
-            hint = near_hint(near_names(first, _FIRST_WORDS)) or "an entry begins with one of: " + ", ".join(GRAMMAR)
-            raise Wrong(
-                "L730", f"{quoted(word)} is not a kind of entry" if word else "nothing was typed", hint, part=word
-            )
-        else:
-            words = Words(rest.split())
-            found = GRAMMAR[kind][0](words, self._scope)
+def _taken_apart(text: str) -> _Typed:
+    hidden = re.search(f"[{HIDDEN}]", text)
+    if hidden:
+        message = f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the words"
+        raise Wrong("L730", message, "type it again without it", part=hidden[0])
+    text, leading = leading_moment(text.strip())
+    first, _, rest = text.partition(" ")
+    if _FREE.match(text):
+        return _Typed(first, rest, leading)
+    rest, _, why = f" {rest} ".partition(" because ")
+    rest, trailing = trailing_moment(rest.strip())
+    if leading and trailing:
+        raise Wrong("L735", "two times are given", "write one of them", part=trailing)
+    return _Typed(first, rest, leading or trailing, why.strip() or None)
+
+
+_FREE = re.compile(r"(?:correct \S+ )?note\b", re.I)
+
+
+def _understand(text: str, scope: Scope, tank: str) -> Sequence[Common]:
+    """The entries of one part of the line; `tank` is that of a reading just before it."""
+    typed = _taken_apart(text)
+    words = Words(typed.rest.split())
+    first = typed.first.casefold()
+    if first in ("correct", "withdraw"):
+        instead = _instead(words, typed, scope) if first == "correct" else None
+        of = _known_id(words, scope) if instead is None else instead.id
         words.end()
-        return self._build(kind, {"at": at, **shared}, found)
-
-    def _build(self, kind: str, shared: Fields, found: Sequence[Fields]) -> list[Common]:
-        scope = self._scope
-        why = shared.get("because")
-        return [
-            _made(
-                kind,
-                {
-                    "id": scope.ids.new(scope.written),
-                    "at": shared["at"],
-                    "written": scope.written,
-                    "by": scope.by,
-                    **({"why": why} if kind == "skipped" else {"note": why}),
-                    **fields,
-                },
-            )
-            for fields in found
-        ]
-
-    def _withdraw(self, words: Words, when: str | None, shared: Fields) -> list[Common]:
-        of = self._known_id(words)
-        words.end()
-        return self._correction({"of": of, "why": shared["because"]}, when)
-
-    def _correct(self, rest: str, when: str | None, shared: Fields) -> list[Common]:
-        words = Words(rest.split())
-        target = self._scope.log.by_id[self._known_id(words)]
-        seen = set()
-        while isinstance(target, Correction) and target.id not in seen:  # what it was meant to set right
-            seen.add(target.id)
-            target = self._scope.log.by_id.get(target.of, target)
-        at = self._moment(when) if when else _in_zone(target.at, self._scope)
-        once = replace(self._scope, at=at, written=target.written, by=target.by)
-        word, _, rest = words.rest.partition(" ")
-        if not word:
-            raise Wrong("L731", "what it should have said is missing", "write the whole entry again after the id")
-        part = _Part(f"{word} {rest}", once, "")
-        if word.casefold() == "note":
-            found = part.entries()
-        else:
-            found = part._read(word.casefold(), word, rest, at, {})
-        if len(found) != 1:
-            raise Wrong("L735", "one entry cannot be set right by several", "write the others as entries of their own")
-        instead = found[0].model_copy(update={"id": target.id})
-        return self._correction({"of": target.id, "instead": instead, "why": shared["because"]}, None)
-
-    def _correction(self, fields: Fields, when: str | None) -> list[Common]:
-        scope = self._scope
-        common = {"at": self._moment(when), "written": scope.written, "by": scope.by}
-        return [_made("correction", {"id": scope.ids.new(scope.written), **common, **fields})]
-
-    def _known_id(self, words: Words) -> str:
-        words.need("the id of the entry", "`pratique log` shows it after each entry")
-        typed = words.left[0]
-        words.at += 1
-        known = self._scope.log.by_id
-        found = meant_id(typed)
-        if found not in known:
-            hint = near_hint(near_names(found, known)) or "`pratique log` shows the id after each entry"
-            raise Wrong("L737", f"there is no entry {quoted(typed)}", hint, part=typed)
-        return found
-
-    def _moment(self, when: str | None) -> dt.datetime:
-        """The moment that `when` says; what lies after the moment of writing has not happened."""
-        scope = self._scope
-        at = scope.at if when is None else _read_moment(when, scope)
-        if at.astimezone(dt.UTC) > scope.written.astimezone(dt.UTC):
-            shown = f"{at.astimezone(scope.room.zone):%Y-%m-%dT%H:%M}"
-            hint = "an entry says what has happened; for the day before write such as `at yesterday 20:00`"
-            raise Wrong("L734", f"{quoted(when or shown)} has not come yet", hint, part=when or "")
-        return at
+        at = _moment(typed.when if instead is None else None, scope)
+        return [_made("correction", scope, at, {"of": of, "instead": instead, "because": typed.why})]
+    at = _moment(typed.when, scope)
+    kind, found = _fields(typed.first, words, scope, tank)
+    return [_made(kind, scope, at, {"because": typed.why, **fields}) for fields in found]
 
 
-def _in_zone(moment: dt.datetime, scope: Scope) -> dt.datetime:
-    return moment.astimezone(scope.room.zone)
-
-
-def _read_moment(text: str, scope: Scope) -> dt.datetime:
-    """`08:30` on the day of `scope.at`, `yesterday 20:00`, or a date with a time."""
-    day, _, clock = text.casefold().replace(" at ", " ").partition(" ")
-    today = _in_zone(scope.at, scope).date()
-    if day in ("today", "yesterday"):
-        today -= dt.timedelta(days=day == "yesterday")
-    elif re.match(_DATE, text):
-        when = read_when(text.replace(" at ", " "))
-        if when.time is None:
-            hint = f"write the time of day too, such as `{when.date}T08:30`"
-            raise Wrong("L731", f"{quoted(text)} does not say at what time", hint, part=text)
-        return _absolute(when, scope)
+def _fields(word: str, words: Words, scope: Scope, tank: str) -> tuple[str, Sequence[Fields]]:
+    """The kind that `word` says, and what its words say of each entry."""
+    kind = _KIND_OF.get(word.casefold())
+    found: Sequence[Fields]
+    if kind is not None:
+        found = GRAMMAR[kind][0](words, scope)
+    elif tank and scope.measured.meant(word):
+        kind, words.items = "reading", [word, *words.items]
+        found = [reading_of(tank, words, scope)]
     else:
-        clock = text
-    read_clock_time(clock)
-    return _absolute(read_when(f"{today}T{clock}"), scope)
+        hint = near_hint(near_names(word.casefold(), _FIRST_WORDS)) or "an entry begins with one of: " + ", ".join(
+            GRAMMAR
+        )
+        message = f"{quoted(word)} is not a kind of entry" if word else "no entry was typed"
+        raise Wrong("L730", message, hint, part=word)
+    words.end()
+    return kind, found
 
 
-def _absolute(when: Any, scope: Scope) -> dt.datetime:
+def _instead(words: Words, typed: _Typed, scope: Scope) -> Common:
+    """What should have stood there: at the same time as before, unless another is given."""
+    of = target = scope.log.by_id[_known_id(words, scope)]
+    seen = {of.id}
+    while isinstance(target, Correction) and target.of not in seen:  # what it was meant to set right
+        seen.add(target.of)
+        target = scope.log.by_id.get(target.of, target)
+    words.need("what it should have said", "write the whole entry again after the id")
+    word = words.left[0]
+    words.at += 1
+    kind, found = _fields(word, words, scope, "")
+    if len(found) != 1:
+        raise Wrong("L735", "one entry cannot be set right by several", "write the others as entries of their own")
+    at = _moment(typed.when, scope) if typed.when else target.at
+    return _made(kind, replace(scope, written=target.written, by=target.by), at, {"id": target.id, **found[0]})
+
+
+def _known_id(words: Words, scope: Scope) -> str:
+    words.need("the id of the entry", "`pratique log` shows it after each entry")
+    typed = words.left[0]
+    words.at += 1
+    known = scope.log.by_id
+    found = meant_id(typed)
+    if found not in known:
+        hint = near_hint(near_names(found, known)) or "`pratique log` shows the id after each entry"
+        raise Wrong("L737", f"there is no entry {quoted(typed)}", hint, part=typed)
+    return found
+
+
+def _moment(when: str | None, scope: Scope) -> dt.datetime:
+    """The moment that `when` says; what lies after the moment of writing has not happened."""
+    zone = scope.room.zone
+    at = scope.at if when is None else read_moment(when, scope.at, zone)
+    if at.astimezone(dt.UTC) > scope.written.astimezone(dt.UTC):
+        word = when or f"{at.astimezone(zone):%Y-%m-%dT%H:%M}"
+        hint = "an entry says what has happened; for the day before write such as `at yesterday 20:00`"
+        raise Wrong("L734", f"{quoted(word)} has not come yet", hint, part=when or "")
+    return at
+
+
+def _made(kind: str, scope: Scope, at: dt.datetime, fields: Fields) -> Common:
+    """`because` and `remark` of the fields become the reason or the note."""
+    said = {"id": fields.get("id") or scope.ids.new(scope.written), "at": at, "written": scope.written, "by": scope.by}
+    said |= {key: value for key, value in fields.items() if key not in ("because", "remark")}
+    why, remark = fields.get("because"), fields.get("remark")
+    if why or remark:
+        key = "why" if "why" in KINDS[kind].model_fields else "note"
+        said[key] = f"{why} ({remark})" if why and remark else why or remark
     try:
-        return absolute(when, scope.room.zone)
-    except LocalTimeError as error:
-        raise Wrong(error.code, error.message, error.hint, part=when.text) from None
-
-
-def _made(kind: str, fields: Fields) -> Common:
-    try:
-        return KINDS[kind].model_validate(fields)
+        return KINDS[kind].model_validate(said)
     except ValidationError as error:
-        fault = explain(error, f'"kind":"{kind}"')[0]
+        fault = explain(error, f'"kind":"{kind}"', tagged=False)[0]
         raise Wrong(fault.code, fault.message, fault.hint, fault.note, part=fault.part) from None
 
 
@@ -282,6 +245,6 @@ def _placed(wrong: Wrong, text: str, start: int, part: str, file: str, line: int
     found = text.find(wrong.part, start) if wrong.part else -1
     if found >= 0:
         column, width = found + 1, len(wrong.part)
-    shown = text if len(text) <= _CLOSEST_CALL else ""
+    shown = text if len(text) <= _LONGEST_SHOWN else ""
     place = Place(file=file, line=line, column=column, width=max(width, 1), text=shown)
     return Problem(code=wrong.code, message=wrong.message, places=(place,), note=wrong.note, hint=wrong.hint)

@@ -17,7 +17,7 @@ from pratique.room.resolve import Room
 TaskOf = Callable[[int], str | None]
 """The task on a line of today's sheet, None where it has no such line."""
 
-_MEASURED = {
+MEASURES = {
     "copper": ("cu",),
     "ammonia": ("nh3", "nh4", "tan"),
     "nitrite": ("no2",),
@@ -27,6 +27,7 @@ _MEASURED = {
     "oxygen": ("o2", "dissolved oxygen"),
     "alkalinity": ("alk", "kh"),
 }
+"""What is measured, and what else it is called."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,7 +41,10 @@ class Scope:
     log: Log = field(default_factory=Log)
     task_of: TaskOf | None = None
     task_ids: Collection[str] = ()
-    ids: Ids = field(default_factory=Ids)
+
+    @cached_property
+    def ids(self) -> Ids:
+        return Ids(self.log.by_id)
 
     @cached_property
     def tanks(self) -> Names:
@@ -64,7 +68,7 @@ class Scope:
 
     @cached_property
     def measured(self) -> Names:
-        return Names("measure", _MEASURED, {word: (name,) for name, words in _MEASURED.items() for word in words})
+        return Names("measure", MEASURES, {word: (name,) for name, words in MEASURES.items() for word in words})
 
     @cached_property
     def signs(self) -> Names:

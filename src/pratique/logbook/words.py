@@ -10,7 +10,7 @@ from pratique.problem import near_hint, near_names, quoted
 from pratique.room.wrong import Wrong
 
 _MOST_LISTED = 12
-_JOINERS = re.compile(r"[\s_–—-]+")
+_JOINERS = re.compile(r"[\s_,–—-]+")
 
 
 def folded(text: str) -> str:

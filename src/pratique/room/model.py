@@ -226,6 +226,13 @@ class Kit(Written):
     expires: f.WhenField | None = None
 
 
+class Syringe(Written):
+    """A syringe or cylinder that liquids are measured with: what it holds, and what lies between two marks."""
+
+    volume: f.Volume
+    step: f.Volume
+
+
 class Gear(Written):
     for_: Literal["transfers", "display", "ward", "observation", "all"] = Field(default="all", alias="for")
     holds: f.Sentence | None = None
@@ -269,5 +276,6 @@ class RoomFile(Written):
     kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = {}
     gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = {}
     vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = {}
+    syringes: Annotated[dict[f.EntryName, Syringe], BeforeValidator(read_map)] = {}
     regimens: Annotated[dict[f.EntryName, OwnRegimen], BeforeValidator(read_map)] = {}
     values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = {}

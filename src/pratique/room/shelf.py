@@ -1,4 +1,4 @@
-"""What stands on the shelf: products with their strengths, and the kits that measure."""
+"""What stands on the shelf: products with their strengths, the kits and syringes that measure."""
 
 from __future__ import annotations
 
@@ -30,6 +30,8 @@ def check_shelf(findings: Findings) -> None:
             findings.report("F120", place, message, f"write what is left in {per}", strength)
     for name, kit in findings.written.kits.items():
         _check_kit(findings, name, kit, ("kits", name))
+    for name, syringe in findings.written.syringes.items():
+        _check_syringe(findings, syringe, ("syringes", name))
     for index, mixed in enumerate(findings.written.mixed_water):
         findings.moment(mixed.made, ("mixed_water", index, "made"))
 
@@ -58,6 +60,13 @@ def _check_kit(findings: Findings, name: str, kit: model.Kit, path: Path_) -> No
         message = f"`forms` is for copper only, and the kit measures {kit.measures}"
         findings.report("F120", place, message, "delete the line `forms`", other)
     findings.moment(kit.expires, (*path, "expires"))
+
+
+def _check_syringe(findings: Findings, syringe: model.Syringe, path: Path_) -> None:
+    if syringe.step.value > syringe.volume.value:
+        place, other = findings.place((*path, "step")), findings.place((*path, "volume"), label="what it holds")
+        message = f"a step of {quoted(syringe.step.text)} is more than the syringe holds"
+        findings.report("F120", place, message, "`step` is what lies between two marks, such as `0.2 mL`", other)
 
 
 @cache

@@ -109,7 +109,7 @@ class Attempt:
         if stage.kind == "transfers":
             options = self._transfer_pairs(index, search)
         elif self.placed and self.placed[-1].stays_on:
-            options = self._same_tank(index, search)
+            options = self._in_tanks(index, search, self._here(search), but=self.batch.name)
         else:
             options = self._single_tanks(index, search)
         found = False
@@ -121,13 +121,19 @@ class Attempt:
 
     def _single_tanks(self, index: int, search: Search) -> Iterator[Placed]:
         """Another, clean tank first; then the one the fish are in; for copper last a long course without a move."""
-        tanks = self._fit(search)
-        yield from self._in_tanks(index, search, tanks)
-        if self.placed and _may_stay(self.placed[-1].stage, search.stage):
-            yield from self._same_tank(index, search)
+        fresh, here = self._fit(search), self._here(search)
         later = self.stages[index + 1] if index + 1 < len(self.stages) else None
-        if search.stage.kind == "hold" and later is not None and later.kind == "observation":
-            yield from self._in_tanks(index, search, tanks, stays_on=True)
+        may_stay_on = search.stage.kind == "hold" and later is not None and later.kind == "observation"
+        for stays_on in (False, True) if may_stay_on else (False,):
+            yield from self._in_tanks(index, search, fresh, stays_on=stays_on)
+            yield from self._in_tanks(index, search, here, stays_on=stays_on, but=self.batch.name)
+
+    def _here(self, search: Search) -> tuple[Tank, ...]:
+        """The tank the fish are in, where this stage may follow in the same water."""
+        if not self.placed or not _may_stay(self.placed[-1], search.stage):
+            return ()
+        tank = self.placed[-1].last_tank
+        return (tank,) if tank in self._fit(search) else ()
 
     def _fit(self, search: Search) -> tuple[Tank, ...]:
         return self.basis.ledger.fit_tanks(search.stage.use, search.treatment)
@@ -146,11 +152,6 @@ class Attempt:
                 yield Placed(
                     stage=search.stage, treatment=search.treatment, tanks=(tank,), line=line, stays_on=stays_on
                 )
-
-    def _same_tank(self, index: int, search: Search) -> Iterator[Placed]:
-        here = self.placed[-1].last_tank
-        if here in self._fit(search):
-            yield from self._in_tanks(index, search, (here,), but=self.batch.name)
 
     def _transfer_pairs(self, index: int, search: Search) -> Iterator[Placed]:
         """Two tanks that are free while the fish are in them; the fish go to and fro between them."""
@@ -224,11 +225,9 @@ class Attempt:
         needs = "two free tanks" if stage.kind == "transfers" else "a free tank"
         tanks = list(ledger.tanks_of(stage.use))
         notes = [reason for tank in tanks if (reason := ledger.why_unfit(tank, search.treatment))]
-        notes += (
-            ["the fish cannot stay in the tank they are in: its medicine would be in the water"]
-            if (self.placed and self.placed[-1].last_tank in tanks)
-            else []
-        )
+        before = self.placed[-1] if self.placed else None
+        if before is not None and before.last_tank in tanks and not _may_stay(before, stage):
+            notes.append("the fish cannot stay in the tank they are in: its medicine would be in the water")
         return Problem(
             code="S501",
             message=f"`{self.batch.name}` needs {needs} for {' or '.join(stage.use)} "
@@ -256,8 +255,8 @@ class Attempt:
         return f"`{name}` is free from {local:%a} {local.day} {local:%b %Y}: let it arrive {days} d later, or {add}"
 
 
-def _may_stay(before: StagePlan, after: StagePlan) -> bool:
-    """No medicine may meet another: after a watch anything can follow in the same water, after a course a watch."""
-    if before.kind == "observation":
+def _may_stay(before: Placed, after: StagePlan) -> bool:
+    """No medicine may meet another: after a watch anything can follow in the same water, after a medicine a watch."""
+    if before.stage.kind == "observation":
         return after.kind in ("observation", "hold", "course")
-    return before.kind == "course" and after.kind == "observation"
+    return after.kind == "observation" and (before.stage.kind == "course" or before.stays_on)

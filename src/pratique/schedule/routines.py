@@ -175,12 +175,11 @@ def _copper_into_changes(
         sources=tuple(cite(number) for number in answer.sources[:1]),
         reason="a change without it lowers the level by its share",
     )
-    levels = [step.after.value for step in answer.steps] or [answer.target.value]
     calendar, date, day = work.basis.calendar, change.start.date(), dt.timedelta(days=1)
     while instant(at := calendar.morning(date) or calendar.midnight(date)) < instant(line.in_band):
         given = sum(instant(dose.at) < instant(at) for dose in line.doses)
         if given:
-            share = levels[min(given, len(levels)) - 1] / answer.target.value
+            share = line.levels[given - 1] / line.levels[-1]
             start, end = calendar.midnight(date), calendar.midnight(date + day)
             yield replace(steady, start=start, end=end, every=1, amount=answer.change.add.times(share))
         date += day * change.every

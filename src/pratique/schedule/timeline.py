@@ -31,15 +31,16 @@ class Due:
 class Timeline:
     """A stage's ends and its inner moments.
 
-    `moves` are the transfers, `doses` the additions; `in_band` the first reading expected in band, from which
-    the days of copper count to `counted`; `changes` the water changes that take copper out of a tank the fish
-    stay in; `interval` the hours allowed between two transfers.
+    `moves` are the transfers; `doses` the additions, and `levels` what each should bring; `in_band` the first
+    reading expected in band, from which the days of copper count to `counted`; `changes` the water changes that
+    take copper out of a tank the fish stay in; `interval` the hours allowed between two transfers.
     """
 
     start: dt.datetime
     end: dt.datetime
     moves: tuple[Due, ...] = ()
     doses: tuple[Due, ...] = ()
+    levels: tuple[float, ...] = ()
     in_band: dt.datetime | None = None
     counted: dt.datetime | None = None
     changes: tuple[Due, ...] = ()
@@ -75,7 +76,13 @@ def hold_times(
     if end is None:
         return nobody(counted, plus_hours(counted, NEVER_BACK), "the hold ends")
     return Timeline(
-        start=start, end=end, doses=doses, in_band=in_band, counted=counted, changes=changes if stays else ()
+        start=start,
+        end=end,
+        doses=doses,
+        levels=tuple(rung.level for rung in climb),
+        in_band=in_band,
+        counted=counted,
+        changes=changes,
     )
 
 

@@ -42,8 +42,8 @@ def changes_to_reach(level: float, wanted: float, most_at_once: float, incoming:
 
     ValueError where no number of changes reaches it.
 
-    >>> changes_to_reach(0.4, 0.1, 0.5)
-    (2, 0.5)
+    >>> changes_to_reach(0.4, 0.2, 0.5)
+    (1, 0.5)
     """
     if not 0 < most_at_once <= 1:
         raise ValueError(f"{most_at_once} is not a part of the water that can be changed")

@@ -11,7 +11,7 @@ from typing import Literal
 
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
-from pratique.water.changes import Change, Pace, stepwise
+from pratique.water.changes import Change, LimitedBy, Pace, stepwise
 from pratique.water.mixing import after_swap, swap_to_reach
 from pratique.water.salinity import gravity_of
 
@@ -25,6 +25,7 @@ class Row:
     """One line of the table: hours from the start, what is done, litres, g/kg after, and its gravity at 25/25 degC.
 
     `watch_ph`: below the salinity it began at, pH has little to hold it. Test pH, ammonia and nitrite that day.
+    `limited_by` says what kept a change from going all the way.
     """
 
     hours: float
@@ -33,6 +34,7 @@ class Row:
     salinity: float
     gravity: float
     watch_ph: bool
+    limited_by: LimitedBy = ""
 
 
 def salinity_steps(
@@ -74,6 +76,20 @@ def lowering_pace(start: float, end: float, hours: float | None = None, changes:
     return Pace(every=over / count, step=max(abs(start - end), _NEAR) / count)
 
 
+def gentle_lowering(start: float, end: float) -> Pace:
+    """Equal steps of at most the step of the knowledge file, as far apart as its changes are. Source: COMMON.
+
+    For moves shorter than the whole way to low salinity, which need fewer changes.
+
+    >>> gentle_lowering(35, 31), gentle_lowering(35, 13).step
+    (Pace(every=12.0, step=4.0, litres=inf, per_day=inf), 4.4)
+    """
+    known = _known()
+    every = known.needed("lowering_time").value / known.needed("lowering_count").value
+    way = max(abs(start - end), _NEAR)
+    return Pace(every=every, step=way / math.ceil(way / known.needed("lowering_step_salinity").value - _NEAR))
+
+
 def raising_pace(changes_per_day: int = 1, per_day: float | None = None) -> Pace:
     """No more than `per_day` (g/kg) in 24 h, in so many changes. Without it 2 g/kg a day. Source: COMMON.
 
@@ -92,26 +108,29 @@ def salinity_table(
     hold: float,
     end: float,
     salt_water: float,
+    fresh_water: float = 0.0,
     stored: float = math.inf,
     down: Pace | None = None,
     up: Pace | None = None,
     temperature: float = 25.0,
 ) -> tuple[Row, ...]:
-    """Down from `start` to `low` with fresh water, `hold` hours there, up to `end` with `salt_water` (g/kg).
+    """Down from `start` to `low` with `fresh_water` (g/kg), `hold` hours there, up to `end` with `salt_water` (g/kg).
 
     The hold counts from the change that reached `low`. Each leg keeps its pace (those of the knowledge file
     where none is given), and no day uses more than `stored` L of salt water. ValueError as `salinity_steps`.
     """
-    lower = salinity_steps(volume, start, low, 0.0, pace=down or lowering_pace(start, low), temperature=temperature)
+    lower = salinity_steps(
+        volume, start, low, fresh_water, pace=down or lowering_pace(start, low), temperature=temperature
+    )
     pace = up or raising_pace()
     pace = replace(pace, per_day=min(pace.per_day, stored))
     raised = salinity_steps(volume, low, end, salt_water, pace=pace, temperature=temperature)
     reached = lower[-1].hours if lower else 0.0
     days = [24.0 * day for day in range(1, math.ceil(hold / 24 - _NEAR))]
     return (
-        *(_row("down", change.hours, change.litres, change.after, start) for change in lower),
-        *(_row("hold", reached + hours, 0.0, low, start) for hours in days),
-        *(_row("up", reached + hold + change.hours, change.litres, change.after, start) for change in raised),
+        *(_row("down", change, start) for change in lower),
+        *(_row("hold", Change(hours=reached + hours, litres=0.0, after=low), start) for hours in days),
+        *(_row("up", replace(change, hours=reached + hold + change.hours), start) for change in raised),
     )
 
 
@@ -131,12 +150,13 @@ def _known() -> Treatment:
     return store.treatment("hyposalinity")
 
 
-def _row(leg: Leg, hours: float, litres: float, salinity: float, start: float) -> Row:
+def _row(leg: Leg, change: Change, start: float) -> Row:
     return Row(
-        hours=hours,
+        hours=change.hours,
         leg=leg,
-        litres=litres,
-        salinity=salinity,
-        gravity=gravity_of(salinity),
-        watch_ph=salinity < start - _NEAR,
+        litres=change.litres,
+        salinity=change.after,
+        gravity=gravity_of(change.after),
+        watch_ph=change.after < start - _NEAR,
+        limited_by=change.limited_by,
     )

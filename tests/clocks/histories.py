@@ -1,0 +1,72 @@
+"""Short words for histories: moments by day and hour, readings, moves, and rules with round figures."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from pratique.clocks.hold import Band, HoldRule, Reading
+from pratique.clocks.moments import hours_later, in_zone, instant
+from pratique.clocks.rules import fallow_rule, hold_rule, transfer_rule, watch_rule
+from pratique.clocks.state import ClockState
+from pratique.clocks.warmth import Temperature
+from pratique.knowledge import store
+
+HOME = ZoneInfo("Europe/Lisbon")
+ABROAD = ZoneInfo("America/New_York")
+BEGIN = dt.datetime(2027, 3, 1, 9, tzinfo=HOME)
+
+CHELATED = hold_rule(store.treatment("copper-chelated"))
+TRANSFERS = transfer_rule(store.treatment("tank-transfer"), [25.0])
+WATCH = watch_rule(store.treatment("observation"))
+WHITE_SPOT = fallow_rule(store.pathogen("cryptocaryon"))
+VELVET = fallow_rule(store.pathogen("amyloodinium"))
+
+assert CHELATED is not None
+assert TRANSFERS is not None
+
+
+def after(hours: float, *, begin: dt.datetime = BEGIN) -> dt.datetime:
+    """`hours` of elapsed time after the beginning, by the clocks at home."""
+    return hours_later(begin, hours).astimezone(HOME)
+
+
+def day(number: float) -> dt.datetime:
+    """Whole days of 24 h after the beginning: day 0 is the beginning itself."""
+    return after(24 * number)
+
+
+def read(hours: float, value: float, error: float = 0.0, entry_id: str = "", **more: Any) -> Reading:
+    return Reading(at=after(hours), value=value, low=value - error, high=value + error, entry_id=entry_id, **more)
+
+
+def warm(hours: float, degrees: float, error: float = 0.0) -> Temperature:
+    return Temperature(at=after(hours), value=degrees, low=degrees - error, high=degrees + error)
+
+
+def daily(first: float, last: float, value: float) -> list[Reading]:
+    """A reading each 24 h, from hour `first` to hour `last`, both of them too."""
+    return [read(first + 24 * n, value) for n in range(int((last - first) // 24) + 1)]
+
+
+def small_rule(**more: Any) -> HoldRule:
+    """Floor 2.0, ceiling 2.5, a reading carries 36 h, 240 h needed."""
+    band = Band(unit="mg/L", floor=2.0, ceiling=2.5, gap=36.0)
+    return HoldRule(**{"band": band, "needed": 240.0, "below": "restart", **more})
+
+
+def in_utc(state: ClockState) -> ClockState:
+    """For comparing: moments of one zone are compared by their wall clocks, which is wrong in the hour that comes twice."""
+    return in_zone(state, dt.UTC)
+
+
+def same(one: dt.datetime | None, other: dt.datetime | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return abs((instant(one) - instant(other)).total_seconds()) < 1
+
+
+def whats(state: ClockState) -> str:
+    """All sentences of the explanation, one a line."""
+    return "\n".join(row.what for row in state.explain)
