@@ -258,7 +258,7 @@ def test_a_keeper_who_writes_everything_on_sunday_from_paper() -> None:
     def written(readings: list[Reading], when: dt.datetime | None) -> list[entry.Common]:
         return [
             entry.Reading(
-                id=f"r{n:02}", at=one.at, written=when or one.at, tank="ward", what="copper",
+                id=f"rrrrrr{'23456789'[n]}", at=one.at, written=when or one.at, tank="ward", what="copper",
                 value=read_quantity(f"{one.value} mg/L", "copper"), kit="meter",
             )
             for n, one in enumerate(readings)
@@ -306,7 +306,7 @@ def test_low_salinity_is_held_below_its_ceiling() -> None:
     assert rule is not None
     state = hold_clock([read(0, 13, 0.5), read(24, 13, 0.5), read(48, 15, 0.5)], rule=rule, at=after(50))
     assert state.restarts == 1
-    assert "above the ceiling of 14 g/kg" in whats(state)
+    assert "above the ceiling of 14 g/kg" in state.breaks[0].why
     assert hold_clock([read(0, 13.8, 0.5)], rule=rule, at=after(5)).started is None
     low = hold_clock([read(0, 10, 0.5)], rule=rule, at=after(5))
     assert low.counted == 5

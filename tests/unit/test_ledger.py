@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from pratique.knowledge import store
-from pratique.schedule.ledger import Ledger, can_dry
+from pratique.schedule.ledger import Ledger, Span, can_dry
 from schedule_rooms import build, tank, tanks
 
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -34,18 +34,18 @@ class TestBookings:
     def test_a_dry_day_between_two_batches(self) -> None:
         ledger = Ledger(build())
         ledger.book("ward", at(5), at(10), "first", dry=ledger.between)
-        assert ledger.clash("ward", at(11, 11), at(20)) is not None
-        assert ledger.clash("ward", at(11, 12), at(20)) is None
-        assert ledger.clash("ward", at(1), at(4, 13)) is not None
-        assert ledger.clash("ward", at(1), at(4, 12)) is None
-        assert ledger.clash("tub a", at(5), at(10)) is None
+        assert ledger.clash("ward", Span.of(at(11, 11), at(20))) is not None
+        assert ledger.clash("ward", Span.of(at(11, 12), at(20))) is None
+        assert ledger.clash("ward", Span.of(at(1), at(4, 13))) is not None
+        assert ledger.clash("ward", Span.of(at(1), at(4, 12))) is None
+        assert ledger.clash("tub a", Span.of(at(5), at(10))) is None
 
     def test_its_own_stay_does_not_stand_in_the_way_but_another_behind_it_does(self) -> None:
         ledger = Ledger(build())
         ledger.book("ward", at(5), at(10), "first", dry=ledger.between)
         ledger.book("ward", at(20), at(25), "second", dry=ledger.between)
-        assert ledger.clash("ward", at(10), at(15), but="first") is None
-        found = ledger.clash("ward", at(10), at(22), but="first")
+        assert ledger.clash("ward", Span.of(at(10), at(15)), but="first") is None
+        found = ledger.clash("ward", Span.of(at(10), at(22)), but="first")
         assert found is not None
         assert found.batch == "second"
 
@@ -53,21 +53,21 @@ class TestBookings:
         ledger = Ledger(build())
         ledger.book("ward", at(5), at(10), "first", dry=ledger.between)
         ledger.book("ward", at(14), at(20), "second", dry=ledger.between)
-        assert ledger.free_from("ward", at(6), at(7)) == at(11)
-        assert ledger.free_from("ward", at(6), at(16)) == at(21)
-        assert ledger.free_from("ward", at(1), at(3)) == at(1)
+        assert ledger.free_from("ward", Span.of(at(6), at(7))) == at(11)
+        assert ledger.free_from("ward", Span.of(at(6), at(16))) == at(21)
+        assert ledger.free_from("ward", Span.of(at(1), at(3))) == at(1)
 
     def test_what_is_taken_back_is_free_again(self) -> None:
         ledger = Ledger(build())
         booking = ledger.book("ward", at(5), at(10), "first", dry=ledger.between)
         ledger.unbook("ward", booking)
-        assert ledger.clash("ward", at(5), at(10)) is None
+        assert ledger.clash("ward", Span.of(at(5), at(10))) is None
 
     def test_the_hours_between_are_elapsed_hours(self) -> None:
         ledger = Ledger(build())
         ledger.book("ward", at(25), at(27, 23), "first", dry=ledger.between)  # the clocks go forward on the 28th
-        assert ledger.clash("ward", at(28, 23), at(30)) is not None
-        assert ledger.clash("ward", at(29, 0), at(30)) is None
+        assert ledger.clash("ward", Span.of(at(28, 23), at(30))) is not None
+        assert ledger.clash("ward", Span.of(at(29, 0), at(30))) is None
 
 
 class TestFitTanks:

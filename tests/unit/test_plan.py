@@ -61,6 +61,16 @@ def template(name: str) -> Plan:
     return make_plan(room)
 
 
+WATCH = {"name": "watch", "kind": "observation", "use": ["observation", "ward"], "treatments": ["observation"]}
+HOLD = {"name": "copper", "kind": "hold", "use": ["ward", "reserve"], "treatments": ["copper-chelated"]}
+MOVES = {"name": "moves", "kind": "transfers", "use": ["transfer"], "treatments": ["tank-transfer"]}
+FLUKES = {"name": "flukes", "kind": "course", "use": ["ward"], "treatments": ["praziquantel-bath"]}
+
+
+def own_regimen(*stages: dict[str, Any]) -> dict[str, Any]:
+    return {"mine": {"title": "mine", "reason": "a test", "stages": list(stages)}}
+
+
 class TestTemplates:
     def test_every_batch_of_the_demo_is_planned_without_an_error(self) -> None:
         plan = template("demo.yaml")
@@ -162,12 +172,14 @@ class TestStages:
         _, copper, flukes, _ = plan.stages
         assert copper.tank != flukes.tank
 
-    def test_nor_in_a_room_that_has_only_that_tank(self) -> None:
+    def test_tubs_serve_where_there_is_no_ward_and_medicines_still_never_meet(self) -> None:
         room = {"tub a": tank("transfer"), "tub b": tank("transfer"), "long": tank("observation")}
-        # a tub would do, but both are taken by the other batch when the copper ends
-        entries = {"x": batch(signs=["white-spots"], regimen="transfers-anthelmintic")}
-        problem = refused(tanks=room, batches=entries)
-        assert "copper" in problem.message
+        plan = planned(tanks=room, batches={"x": batch(signs=["white-spots"])})
+        assert [stage.tank for stage in plan.stages] == ["tub a", "tub a", "tub b", "long"]
+
+    def test_nor_in_a_room_with_one_tub_too_few(self) -> None:
+        mine = own_regimen(HOLD, FLUKES, WATCH)
+        assert refused(tanks=ONE_TANK, regimens=mine, batches={"x": batch(regimen="mine")}).code == "S501"
 
     def test_a_tub_left_days_ago_serves_for_the_anthelmintic(self) -> None:
         room = {"tub a": tank("transfer"), "tub b": tank("transfer"), "long": tank("observation")}
@@ -206,24 +218,23 @@ class TestStages:
         found = make_plan(build(tanks=room, batches=entries)).batches[1]
         assert stages(found) == [("copper", ("ward",)), ("observation", ("ward",))]
 
-    def test_an_earlier_tank_is_chosen_again_where_a_later_stage_needs_it(self) -> None:
-        # both wards are free for the copper, but only the first for the watch after it
-        entries = {
-            "x": batch(ARRIVES, "untrusted", signs=["dust"]),
-            "in two": batch("2027-02-01T18:30", "trusted", regimen="mine"),
-        }
-        mine = {
-            "mine": {
-                "title": "short",
-                "reason": "a test",
-                "stages": [
-                    {"name": "w", "kind": "observation", "use": ["reserve"], "treatments": ["observation"]},
-                ],
-            }
-        }
-        room = {"spare": tank("reserve"), "ward": tank("ward")}
-        found = make_plan(build(tanks=room, batches=entries, regimens=mine)).batches[1]
-        assert found.is_whole
+    def test_another_tank_is_tried_for_an_earlier_stage_where_a_later_one_needs_the_first(self) -> None:
+        # ward 2 is promised to the old batch from March, so the watch has to be in ward 1, and the copper in ward 2
+        without = tank("ward")
+        del without["temperature"]
+        room = {"spare": tank("reserve"), "ward 1": without, "ward 2": tank("ward")}
+        entries = {"old": batch("2027-01-01T18:30", regimen="mine"), "x": batch("2027-02-05T18:30", signs=["dust"])}
+        plan = make_plan(
+            build(
+                tanks=room,
+                batches=entries,
+                regimens=own_regimen({**WATCH, "use": ["reserve"]}, FLUKES, {**WATCH, "use": ["reserve"]}),
+                values={"observation.days": {"value": "60 d", "reason": "a test"}},
+            )
+        )
+        old, found = plan.batches
+        assert [stage.tank for stage in old.stages] == ["spare", "ward 2", "spare"]
+        assert stages(found) == [("copper", ("ward 2",)), ("observation", ("ward 1",))]
 
     def test_ionic_copper_ends_with_a_half_change_and_a_day_of_waiting(self) -> None:
         shelf = {"stock": {"active": "copper", "form": "ionic", "strength": "1 mg/mL as Cu"}}
@@ -246,16 +257,9 @@ class TestStages:
         assert dose.at == dt.datetime(2027, 3, 6, 18, 30, tzinfo=dose.at.tzinfo)
 
 
-WATCH = {"name": "watch", "kind": "observation", "use": ["observation", "ward"], "treatments": ["observation"]}
-HOLD = {"name": "copper", "kind": "hold", "use": ["ward", "reserve"], "treatments": ["copper-chelated"]}
-MOVES = {"name": "moves", "kind": "transfers", "use": ["transfer"], "treatments": ["tank-transfer"]}
-FLUKES = {"name": "flukes", "kind": "course", "use": ["ward"], "treatments": ["praziquantel-bath"]}
-
-
 class TestOwnRegimens:
     def sections(self, *own: dict[str, Any], **more: Any) -> dict[str, Any]:
-        mine = {"mine": {"title": "mine", "reason": "a test", "stages": list(own)}}
-        return {"regimens": mine, "batches": {"x": batch(regimen="mine")}, **more}
+        return {"regimens": own_regimen(*own), "batches": {"x": batch(regimen="mine")}, **more}
 
     def test_a_watch_first(self) -> None:
         spare = {**tanks(), "ward 2": tank("ward")}
@@ -311,16 +315,7 @@ class TestRoomAndTime:
 
     def test_a_batch_that_cannot_be_planned_takes_no_tank(self) -> None:
         entries = {"a": batch(regimen="mine"), "b": batch("2027-03-06T18:30")}
-        mine = {
-            "mine": {
-                "title": "mine",
-                "reason": "a test",
-                "stages": [
-                    {"name": "moves", "kind": "transfers", "use": ["transfer"], "treatments": ["tank-transfer"]},
-                    {"name": "watch", "kind": "observation", "use": ["reserve"], "treatments": ["observation"]},
-                ],
-            }
-        }
+        mine = own_regimen(MOVES, {**WATCH, "use": ["reserve"]})
         first, second = make_plan(build(batches=entries, regimens=mine)).batches
         assert not first.is_whole
         assert second.regimen.id == "transfers-anthelmintic"

@@ -49,6 +49,11 @@ def command(
     room = session.need_room("no dose was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
     treated = treatment_for(room, choose_treatment(treatment))
+    if treated.kind == "salinity":
+        from pratique.cli.salinity import answer_course
+
+        unused = {"--product": product, "--change": change, "--oxygen": oxygen}
+        answer_course(session, tank, treated, reading=reading, target=target, working=working, unused=unused)
     dimension = "parts" if treated.unit == "uL/L" else "level"
     litres, share = read_change_option(change)
     answer = work_out(
@@ -75,7 +80,7 @@ def command(
     from pratique.export.json import dose_json
     from pratique.sheets.dose import dose_sheet
 
-    session.answer(lambda: dose_sheet(room, answer, session.at, working=working), lambda: dose_json(answer))
+    session.answer(lambda: dose_sheet(room, answer, session.at, working=working), lambda: dose_json(answer, room))
 
 
 def choose_treatment(name: str) -> str:

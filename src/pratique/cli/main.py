@@ -16,6 +16,7 @@ COMMANDS = {
     "plan": "what happens to this arrival, when and where, and when may it go?",
     "day": "what do I do in the room today?",
     "dose": "how much of what, in which steps?",
+    "water": "what is this water like, and how do I change it?",
     "dip": "the bath or dip sheet for one animal",
     "why": "the long page behind a code, a figure or a source",
 }

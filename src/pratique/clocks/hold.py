@@ -81,7 +81,7 @@ def _state(
 def _remarks(readings: Iterable[Reading], band: Band, at: dt.datetime) -> list[Row]:
     """The readings that are a problem in themselves."""
     rows = []
-    for reading in sorted(readings, key=lambda reading: (instant(reading.at), reading.value, reading.entry_id)):
+    for reading in sorted(readings, key=lambda one: (instant(one.at), one.value, one.low, one.high, one.entry_id)):
         if instant(reading.at) > at:
             continue
         if not reading.suits:

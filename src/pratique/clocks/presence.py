@@ -40,6 +40,10 @@ class Brought:
     entry_id: str = ""
 
 
+_Key = tuple[dt.datetime, int, str, str, int, bool | str]
+"""The moment, then what comes in before what leaves, then all the rest, so that the order of writing never shows."""
+
+
 class Presence:
     """Takes the events in order, and knows since when there has been no fish and nothing from one."""
 
@@ -65,13 +69,14 @@ class Presence:
 
     def take_all(self, fish: Iterable[Fish], brought: Iterable[Brought], at: dt.datetime) -> None:
         """All events up to `at`, in whatever order they come. Of one moment, what comes in goes before what leaves."""
-        events: list[tuple[tuple[dt.datetime, int, str, str], Fish | Brought]] = []
+        events: list[tuple[_Key, Fish | Brought]] = []
         for one in fish:
-            events.append(((instant(one.at), 0 if one.change > 0 else 2, one.who, one.entry_id), one))
+            order = 0 if one.change > 0 else 2
+            events.append(((instant(one.at), order, one.who, one.entry_id, one.change, one.found), one))
         for thing in brought:
             if thing.what not in self._effects:
                 raise ValueError(f"no such event of a fallow: {thing.what!r}")
-            events.append(((instant(thing.at), 1, thing.what, thing.entry_id), thing))
+            events.append(((instant(thing.at), 1, thing.what, thing.entry_id, 0, thing.says), thing))
         for (moment, *_), event in sorted(events, key=lambda entry: entry[0]):
             if moment > at:
                 break

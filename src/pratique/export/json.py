@@ -11,6 +11,7 @@ from typing import Any
 from pratique import VERSION
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Addition, Dose
+from pratique.dosing.spread import better_first, inside
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement
 from pratique.problem import Problem, Refusal
@@ -97,8 +98,9 @@ def addition_json(addition: Addition) -> dict[str, Any]:
     }
 
 
-def dose_json(dose: Dose) -> dict[str, Any]:
-    change = dose.change
+def dose_json(dose: Dose, room: Room) -> dict[str, Any]:
+    """`inside` is null for a treatment of one level, which has no band."""
+    change, share = dose.change, inside(dose)
     return {
         "tank": dose.tank,
         "treatment": dose.treatment.id,
@@ -111,6 +113,11 @@ def dose_json(dose: Dose) -> dict[str, Any]:
         "active": quantity(dose.active),
         "add": quantity(dose.add),
         "after": quantity(dose.after),
+        "inside": number(share) if share is not None else None,
+        "better_first": [
+            {"what": gain.what, "width": quantity(gain.width), "known": gain.known, "advice": gain.advice}
+            for gain in better_first(dose, room)
+        ],
         "steps": [addition_json(step) for step in dose.steps],
         "change": None
         if change is None

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import yaml
 
-from pratique.knowledge import clockrule, model
+from pratique.knowledge import clockrule, model, watercare
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _R = TypeVar("_R", bound=model.Record)
@@ -109,6 +109,12 @@ def volume_figures() -> model.Known:
 def water_figures() -> model.Known:
     """Figures of the water itself: ammonia, oxygen, salt, chlorine."""
     return model.Known.model_validate(_data("water.yaml"))
+
+
+@cache
+def water_care() -> dict[str, watercare.Care]:
+    """What is said beside each answer about a water, by the question."""
+    return _records("watercare.yaml", watercare.Care)
 
 
 @cache

@@ -49,7 +49,11 @@ _WANTED = {
 def explain(error: ValidationError, text: str, *, tagged: bool = True) -> list[Fault]:
     """Each complaint about the line `text`, five at most. `tagged`: the paths to them begin with a kind."""
     details = error.errors(include_url=False)
-    return [_one(detail, text, _path(detail["loc"], tagged)) for detail in details[:_MOST]]
+    faults = [_one(detail, text, _path(detail["loc"], tagged)) for detail in details[: _MOST * 10]]
+    meant = "".join(fault.hint for fault in faults if fault.code == "L706")
+    # a misspelt key is one mistake: what is then missing is not told as another
+    told = [fault for fault in faults if fault.code != "L707" or fault.message.split(" is ")[0] not in meant]
+    return told[:_MOST]
 
 
 def _path(steps: Sequence[str | int], tagged: bool) -> tuple[str, ...]:

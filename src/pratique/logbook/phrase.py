@@ -100,7 +100,7 @@ def _parts_at_commas(piece: str, start: int) -> Iterator[tuple[int, str]]:
         so_far = piece[begin : comma.start()]
         if " because " in so_far or _FREE.match(leading_moment(so_far.strip())[0]):
             break
-        if comma[0] == ", " and _begins_entry(comma[1]):
+        if comma[0] == ", " and _begins_entry(comma[1]) and not is_moment(so_far.strip()):
             yield start + begin, so_far
             begin = comma.end()
     yield start + begin, piece[begin:].rstrip(", ")

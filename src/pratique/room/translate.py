@@ -115,6 +115,7 @@ EXAMPLES = {
     "from": "2027-03-12",
     "to": "2027-03-14",
     "treatment": "copper-chelated",
+    "step": "0.2 mL",
 }
 """What a missing key could look like, where one line can show it."""
 

@@ -12,7 +12,7 @@ from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, shown
-from pratique.schedule.ledger import Booking, can_dry
+from pratique.schedule.ledger import Booking, Span, can_dry
 from pratique.schedule.propose import FAST_SIGNS
 from pratique.schedule.suits import nothing_to_hold, wild_value
 from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
@@ -39,6 +39,7 @@ class Placed:
 
     @property
     def last_tank(self) -> Tank:
+        """The tank the fish are in at the end of the stage."""
         return self.tanks[-1]
 
 
@@ -49,7 +50,7 @@ class Search:
     stage: StagePlan
     treatment: Treatment
     start: dt.datetime
-    blocked: list[tuple[Tank, Timeline]] = field(default_factory=list)
+    blocked: list[tuple[Tank, Span]] = field(default_factory=list)
     refusals: list[Problem] = field(default_factory=list)
 
 
@@ -142,16 +143,18 @@ class Attempt:
         self, index: int, search: Search, tanks: tuple[Tank, ...], *, stays_on: bool = False, but: str = ""
     ) -> Iterator[Placed]:
         """Those of `tanks` that are free for as long as the stage lasts at their temperature."""
+        spans: dict[float | None, Span] = {}
         for tank in tanks:
-            line = self._times(index, search, (self.basis.temperature(tank),), stays_on=stays_on)
+            temperature = self.basis.temperature(tank)
+            line = self._times(index, search, (temperature,), stays_on=stays_on)
             if isinstance(line, Problem):
                 search.refusals.append(line)
-            elif self.basis.ledger.clash(tank.water, line.start, line.end, but=but) is not None:
-                search.blocked.append((tank, line))
-            else:
-                yield Placed(
-                    stage=search.stage, treatment=search.treatment, tanks=(tank,), line=line, stays_on=stays_on
-                )
+                continue
+            span = spans.get(temperature) or spans.setdefault(temperature, Span.of(line.start, line.end))
+            if self.basis.ledger.clash(tank.water, span, but=but) is not None:
+                search.blocked.append((tank, span))
+                continue
+            yield Placed(stage=search.stage, treatment=search.treatment, tanks=(tank,), line=line, stays_on=stays_on)
 
     def _transfer_pairs(self, index: int, search: Search) -> Iterator[Placed]:
         """Two tanks that are free while the fish are in them; the fish go to and fro between them."""
@@ -172,8 +175,9 @@ class Attempt:
         if isinstance(line, Problem):
             search.refusals.append(line)
             return None
-        if any(self.basis.ledger.clash(tank.water, line.start, line.end) for tank in (first, second)):
-            search.blocked.append((second, line))
+        span = Span.of(line.start, line.end)
+        if any(self.basis.ledger.clash(tank.water, span) for tank in (first, second)):
+            search.blocked.append((second, span))
             return None
         path = tuple((first, second)[number % 2] for number in range(len(line.moves)))
         return Placed(stage=search.stage, treatment=search.treatment, tanks=path, line=line)
@@ -244,9 +248,7 @@ class Attempt:
             blocked = {tank.name for tank, _ in search.blocked}
             needed = 1 if any(tank.name not in blocked for tank in self._fit(search)) else 2
         add = f"add {'a tank' if needed == 1 else 'two tanks'} with `use: {search.stage.use[0]}`"
-        free = sorted(
-            (self.basis.ledger.free_from(tank.water, line.start, line.end), tank.name) for tank, line in search.blocked
-        )
+        free = sorted((self.basis.ledger.free_from(tank.water, span), tank.name) for tank, span in search.blocked)
         if len(free) < needed:
             return f"{add}, or choose another regimen"
         when, name = free[needed - 1]

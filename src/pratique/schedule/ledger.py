@@ -19,6 +19,18 @@ _LASTING = {"D404", "D405", "D406", "D407", "D408", "D422", "D423"}
 _ANY = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 
 
+class Span(NamedTuple):
+    """A stay in a water, in UTC."""
+
+    start: dt.datetime
+    end: dt.datetime
+
+    @classmethod
+    def of(cls, start: dt.datetime, end: dt.datetime) -> Span:
+        """From moments of any zone."""
+        return cls(instant(start), instant(end))
+
+
 class Booking(NamedTuple):
     """A water taken by a batch from `start` until it is dry again, in UTC."""
 
@@ -75,20 +87,21 @@ class Ledger:
         return booking
 
     def unbook(self, water: str, booking: Booking) -> None:
+        """Takes one booking back; ValueError where there is none like it."""
         self._taken[water].remove(booking)
 
-    def clash(self, water: str, start: dt.datetime, end: dt.datetime, *, but: str = "") -> Booking | None:
-        """The booking that stands in the way of [start, end) and of drying after it. `but`: this batch stays on."""
-        first, last = instant(start), instant(end) + self.between
+    def clash(self, water: str, span: Span, *, but: str = "") -> Booking | None:
+        """The booking that stands in the way of a stay and of drying after it. `but`: this batch stays on."""
+        first, last = span.start, span.end + self.between
         for booking in self._taken.get(water, ()):
             if booking.start < last and first < booking.end and booking.batch != but:
                 return booking
         return None
 
-    def free_from(self, water: str, start: dt.datetime, end: dt.datetime) -> dt.datetime:
-        """The first moment from `start` at which the water is free for as long as from `start` to `end`."""
-        moment, length = instant(start), instant(end) - instant(start)
-        while (booking := self.clash(water, moment, moment + length)) is not None:
+    def free_from(self, water: str, span: Span) -> dt.datetime:
+        """The first moment (UTC) from the start of the span at which the water is free for as long as it is."""
+        moment, length = span.start, span.end - span.start
+        while (booking := self.clash(water, Span(moment, moment + length))) is not None:
             moment = booking.end
         return moment
 

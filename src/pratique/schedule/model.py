@@ -73,6 +73,7 @@ class Stage:
 
     @property
     def tank(self) -> str:
+        """The first tank: the only one, but for a transfer series."""
         return self.tanks[0]
 
 
@@ -117,6 +118,7 @@ class BatchPlan:
 
     @property
     def is_whole(self) -> bool:
+        """True where every stage found its tank and its dates."""
         return self.release is not None
 
 

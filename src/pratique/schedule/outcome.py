@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from pratique.room.resolve import Batch, Room
+from pratique.room.resolve import Batch
 from pratique.schedule.attempt import Placed
+from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import elapsed_hours
 from pratique.schedule.model import Release
 
 
-def find_release(room: Room, batch: Batch, placed: list[Placed]) -> Release:
+def find_release(basis: Basis, batch: Batch, placed: list[Placed]) -> Release:
     """The end of the last stage, and what must have held by then."""
-    displays = [tank.name for tank in room.tanks.values() if tank.use == "display"]
-    into = batch.written.into or (displays[0] if displays else "")
+    display = next(basis.ledger.tanks_of(("display",)), None)
+    into = batch.written.into or (display.name if display is not None else "")
     return Release(earliest=placed[-1].line.end, into=into, conditions=tuple(_conditions(placed)))
 
 

@@ -11,11 +11,16 @@ from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.room.phrases import Change
 from pratique.room.resolve import Tank
-from pratique.schedule.calendar import APART, elapsed_hours, instant, plus_hours
+from pratique.schedule.calendar import APART, Calendar, instant, plus_hours
 from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
 from pratique.schedule.tasks import TaskList, cite
 from pratique.schedule.timeline import Timeline
+
+DAY = dt.timedelta(days=1)
+
+BEFORE_LEAVING = 12.0
+"""Hours: no routine change this close before the fish leave the water, or before its medicine is taken out."""
 
 FOULS = ("COMMON, practice A7 (C)",)
 
@@ -122,37 +127,43 @@ def _changes(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, k
         sources=sources,
         reason="no living filter: this is what takes the ammonia out; sooner if a test says so",
     )
-    for begins, ends in _stretches(line, kind):
-        first = begins.date() + dt.timedelta(days=days)
-        yield replace(change, start=midnight(first), end=ends)
+    for first, ends in _stretches(line, kind, days):
+        last = _last_date(work.basis.calendar, first, ends, days)
+        if last is None:
+            continue
+        repeated = replace(change, start=midnight(first), end=ends)
+        yield repeated
         yield replace(
             change,
             act="prepare-water",
             text="mix salt water for tomorrow's change; heat and aerate it",
-            start=midnight(first - dt.timedelta(days=1)),
-            end=plus_hours(ends, -24),
+            start=midnight(first - DAY),
+            end=midnight(last),
             evening=True,
             sources=(),
             reason=MIXED_BEFORE,
         )
         if kind == "hold":
-            yield from _copper_into_changes(work, tank, line, treatment, replace(change, start=midnight(first)))
+            yield from _copper_into_changes(work, tank, line, treatment, repeated)
 
 
-def _stretches(line: Timeline, kind: str) -> Iterator[tuple[dt.datetime, dt.datetime]]:
-    """When routine changes are made: up to the end of the copper course; between the doses of another medicine."""
-    if kind == "hold":
-        assert line.counted is not None
-        yield line.start, line.counted
-    elif kind == "course":
+def _stretches(line: Timeline, kind: str, days: int) -> Iterator[tuple[dt.date, dt.datetime]]:
+    """The first day of routine changes and their end: for the whole stage, or between the doses of a course."""
+    if kind == "course":
         pause = store.routine().needed("after_last_dose").value
         for index, dose in enumerate(line.doses):
-            later = line.doses[index + 1].at if index + 1 < len(line.doses) else line.end
-            begins = plus_hours(dose.at, pause - 24)
-            if elapsed_hours(begins, later) > 0:
-                yield begins, later
-    else:
-        yield line.start, line.end
+            later = line.doses[index + 1].at if index + 1 < len(line.doses) else plus_hours(line.end, -BEFORE_LEAVING)
+            yield plus_hours(dose.at, pause).date(), later
+        return
+    yield line.start.date() + days * DAY, plus_hours(line.counted or line.end, -BEFORE_LEAVING)
+
+
+def _last_date(calendar: Calendar, first: dt.date, ends: dt.datetime, days: int) -> dt.date | None:
+    """The date of the last change, or None where there is none."""
+    date, last = first, None
+    while instant(calendar.morning(date) or calendar.midnight(date)) < instant(ends):
+        date, last = date + days * DAY, date
+    return last
 
 
 def _copper_into_changes(
@@ -161,7 +172,6 @@ def _copper_into_changes(
     """What goes into the new water so that a change does not lower the level: on the ramp as much as is there."""
     habit, _ = habit_of(tank)
     assert line.in_band is not None
-    assert line.counted is not None
     answer = worked_out(work, tank, treatment, line.in_band, habit.share)
     if not isinstance(answer, Dose) or answer.change is None or answer.change.add is None:
         return
@@ -169,18 +179,17 @@ def _copper_into_changes(
     steady = replace(
         change,
         act="redose",
-        end=line.counted,
         text=text,
         amount=answer.change.add,
         sources=tuple(cite(number) for number in answer.sources[:1]),
         reason="a change without it lowers the level by its share",
     )
-    calendar, date, day = work.basis.calendar, change.start.date(), dt.timedelta(days=1)
+    calendar, date = work.basis.calendar, change.start.date()
     while instant(at := calendar.morning(date) or calendar.midnight(date)) < instant(line.in_band):
         given = sum(instant(dose.at) < instant(at) for dose in line.doses)
         if given:
             share = line.levels[given - 1] / line.levels[-1]
-            start, end = calendar.midnight(date), calendar.midnight(date + day)
+            start, end = calendar.midnight(date), calendar.midnight(date + DAY)
             yield replace(steady, start=start, end=end, every=1, amount=answer.change.add.times(share))
-        date += day * change.every
+        date += change.every * DAY
     yield replace(steady, start=calendar.midnight(date))

@@ -54,6 +54,7 @@ class TaskList:
         reason: str = "",
         deadline: bool = False,
     ) -> None:
+        """One more task of this batch; without `until` its window is the rest of the round."""
         key = slug(self.batch.name, stage, act)
         self._counts[key] = self._counts.get(key, 0) + 1
         self.tasks.append(

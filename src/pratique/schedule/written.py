@@ -29,7 +29,7 @@ def write_plan(basis: Basis, batch: Batch, proposal: Proposal, placed: list[Plac
     work = TaskList(basis, batch)
     tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment)
     stages = tuple(_write_stage(work, placed, index) for index in range(len(placed)))
-    release = find_release(basis.room, batch, placed)
+    release = find_release(basis, batch, placed)
     _leave(work, placed[-1], release)
     outlook = Outlook(basis=basis, batch=batch, regimen=proposal.regimen, placed=placed, stages=stages)
     return BatchPlan(

@@ -5,55 +5,54 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.dosing.dose import Addition, Dose
-from pratique.figure import Step
-from pratique.knowledge.model import Statement
+from pratique.dosing.syringes import Draw, find_draw, shown_total
+from pratique.figure import Figure, Step
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.spread import after_range, lasting_line, spread_parts
 
 
 def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False) -> Sheet:
     notes = Footnotes()
-    parts: list[Part] = [_head(room, dose, notes)]
+    return Sheet(
+        title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, at=at)}",
+        parts=tuple(dose_parts(room, dose, at, notes, working=working)),
+        footnotes=notes.lines(),
+        next="" if working else f"pratique dose {words.quoted(dose.tank)} {dose.treatment.id} --working",
+    )
+
+
+def dose_parts(
+    room: Room, dose: Dose, at: dt.datetime, notes: Footnotes, *, working: bool = False, title: str = ""
+) -> list[Part]:
+    """The dose on a page of its own, or under `title` on another."""
+    parts: list[Part] = [_head(room, dose, notes, title)]
     if dose.steps or dose.change is not None:
         parts.append(_steps(room, dose, at))
+    parts += spread_parts(room, dose, notes)
     said = [Cell(text) for text in dose.notes]
     if said:
         parts.append(Lines(title="To know", lines=tuple(said), bullet="·"))
     if working:
         parts.append(working_table(dose.working))
-    parts.append(
-        Lines(
-            title="Cautions",
-            lines=tuple(
-                Cell(statement.text + (notes.mark(_of(statement)) if working else "")) for statement in dose.cautions
-            ),
-            bullet="·",
-        )
+    cautions = (
+        Cell(statement.text + (notes.mark(words.stated(statement)) if working else "")) for statement in dose.cautions
     )
-    return Sheet(
-        title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, at=at)}",
-        parts=tuple(parts),
-        footnotes=notes.lines(),
-        next="" if working else f"pratique dose {_quoted(dose.tank)} {dose.treatment.id} --working",
-    )
+    parts.append(Lines(title="Cautions", lines=tuple(cautions), bullet="·"))
+    return parts
 
 
-def _of(statement: Statement) -> str:
-    return words.source_line(statement.source, statement.where, statement.confidence)
-
-
-def _quoted(name: str) -> str:
-    return f"'{name}'" if " " in name else name
-
-
-def _head(room: Room, dose: Dose, notes: Footnotes) -> Facts:
+def _head(room: Room, dose: Dose, notes: Footnotes, title: str) -> Facts:
     first = dose.steps[0].add if dose.steps else dose.change.add if dose.change else None
+    low, high = dose.band.low, dose.band.high
     pairs: list[tuple[str, Cell]] = []
     if first is not None:
-        pairs.append(("add now", Cell(_add(room, dose, first.value), "due")))
+        pairs.append(("add now", Cell(_add(room, dose, first), "due")))
+    if first is not None and first.unit == "mL" and (draw := find_draw(room, first.value)) is not None:
+        pairs.append(("measured", Cell(_draw(draw))))
     if len(dose.steps) > 1 or not first:
-        pairs.append(("add in all", Cell(words.amount(dose.add, room))))
+        pairs.append(("add in all", Cell(shown_total(dose, room))))
     pairs += [
         ("product", Cell(f"{dose.product}, {room.written.shelf[dose.product].strength.text}")),
         ("water", Cell(f"{words.volume(dose.water.value, room)} net{_range(dose.water.low, dose.water.high, 'L')}")),
@@ -65,13 +64,21 @@ def _head(room: Room, dose: Dose, notes: Footnotes) -> Facts:
             "target",
             Cell(
                 words.value(dose.target.value, dose.target.unit)
-                + f", band {words.band(dose.band.low, dose.band.high, dose.band.unit)}"
+                + (f", band {words.band(low, high, dose.band.unit)}" if low < high else ", one level and no band")
                 + _target_mark(dose, notes)
             ),
         ),
-        ("after", Cell(words.value(dose.after.value, dose.after.unit) + _range(dose.after.low, dose.after.high, ""))),
+        ("after", Cell(words.value(dose.after.value, dose.after.unit) + after_range(dose))),
     ]
-    return Facts(pairs=tuple(pairs))
+    lasts = lasting_line(dose.treatment, notes)
+    if lasts:
+        pairs.append(("lasts", Cell(lasts)))
+    return Facts(title=title, pairs=tuple(pairs))
+
+
+def _draw(draw: Draw) -> str:
+    times = f" in {draw.count} draws" if draw.count > 1 else ""
+    return f"{draw.name}{times}, rounded down to its steps of {words.plain(draw.step)} mL"
 
 
 def _range(low: float, high: float, unit: str) -> str:
@@ -83,8 +90,8 @@ def _target_mark(dose: Dose, notes: Footnotes) -> str:
     return notes.mark(words.citation(dose.sources[0])) if dose.sources else ""
 
 
-def _add(room: Room, dose: Dose, amount: float) -> str:
-    text = words.value(amount, dose.add.unit)
+def _add(room: Room, dose: Dose, figure: Figure) -> str:
+    amount, text = figure.value, words.amount(figure, room)
     product = room.written.shelf[dose.product]
     if product.dropper is not None and dose.add.unit == "mL":
         text += f" = {amount * product.dropper:.0f} drops of this bottle's dropper"

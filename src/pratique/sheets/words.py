@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 
+from pratique.dosing.syringes import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced
+from pratique.knowledge.model import Sourced, Statement
 from pratique.quantity import from_canonical
 from pratique.room.resolve import Room
 from pratique.sheets.rows import Cell
@@ -33,11 +34,16 @@ def calendar_day(when: dt.date) -> str:
 
 
 def amount(figure: Figure | None, room: Room) -> str:
-    """A value with its unit: litres in the room's own unit too where that is not the litre."""
+    """A value with its unit: litres in the room's own unit too where that is not the litre.
+
+    mL to be measured are rounded down to a mark of the room's syringe that suits them best.
+    """
     if figure is None:
         return "—"
     if figure.unit == "L":
         return volume(figure.value, room)
+    if figure.unit == "mL":
+        return shown_mL(room, figure.value)
     return value(figure.value, figure.unit)
 
 
@@ -97,6 +103,16 @@ def source_line(key: str, where: str, confidence: str) -> str:
     }
     name = plain.get(key, key)
     return f"{name}: {where} ({confidence})"
+
+
+def stated(statement: Statement) -> str:
+    """The footnote of a sentence."""
+    return source_line(statement.source, statement.where, statement.confidence)
+
+
+def quoted(name: str) -> str:
+    """A name as one word of a command line."""
+    return f"'{name}'" if " " in name else name
 
 
 def sign_names(signs: tuple[str, ...]) -> str:

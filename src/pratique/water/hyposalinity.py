@@ -87,7 +87,8 @@ def gentle_lowering(start: float, end: float) -> Pace:
     known = _known()
     every = known.needed("lowering_time").value / known.needed("lowering_count").value
     way = max(abs(start - end), _NEAR)
-    return Pace(every=every, step=way / math.ceil(way / known.needed("lowering_step_salinity").value - _NEAR))
+    count = max(math.ceil(way / known.needed("lowering_step_salinity").value - _NEAR), 1)
+    return Pace(every=every, step=way / count)
 
 
 def raising_pace(changes_per_day: int = 1, per_day: float | None = None) -> Pace:
