@@ -45,6 +45,8 @@ SOUND: dict[str, Any] = {
         "formalin": {"active": "formalin", "strength": "37 % w/v as formaldehyde"},
         "peroxide": {"active": "peroxide", "strength": "3 % w/v as H2O2"},
         "blue": {"active": "methylene blue", "strength": "2.303 % w/v as methylene blue"},
+        "bleach": {"active": "chlorine", "strength": "5.25 % w/v as chlorine"},
+        "crystals": {"active": "sodium thiosulfate", "strength": "99 % w/w as sodium thiosulfate pentahydrate"},
     },
 }
 """A room in which every treatment can be given without a word of warning."""

@@ -48,7 +48,13 @@ def commands_page() -> str:
     for name, summary in COMMANDS.items():
         command = cli.get_command(click.Context(cli), name)
         assert command is not None
-        context = click.Context(command, info_name=f"pratique {name}", max_content_width=100, terminal_width=100)
+        context = click.Context(
+            command,
+            info_name=f"pratique {name}",
+            max_content_width=100,
+            terminal_width=100,
+            help_option_names=["-h", "--help"],  # as the group gives it; click keeps the first it is asked for
+        )
         lines += [f"## pratique {name}", "", summary, "", "```text", command.get_help(context), "```", ""]
     return "\n".join(lines)
 
@@ -58,7 +64,7 @@ def codes_page() -> str:
         "# Codes",
         "",
         "Made from the pages behind `pratique why CODE`; do not edit. A code never changes its meaning. The letter is",
-        "the subject: F file, U unit, K knowledge, D dose, S schedule, X exposure, L log.",
+        "the subject: F file, U unit, K knowledge, D dose, S schedule, W water, X exposure, L log.",
         "",
         "| code | severity | what it says |",
         "| --- | --- | --- |",

@@ -14,7 +14,7 @@ SOURCE = Path(__file__).parents[2] / "src" / "pratique"
 PAGES_TO_COME = "L"
 """Subjects whose pages are not written yet: take a letter out once its last page is there."""
 
-CODE = re.compile(r'"([FUKDSXL]\d{3})"')
+CODE = re.compile(r'"([FUKDSWXL]\d{3})"')
 
 RETIRED: frozenset[str] = frozenset()
 """Codes nothing emits any more. Their pages stay, so that they never change their meaning."""

@@ -50,6 +50,13 @@ def test_a_limit_that_is_near_overrides_clean_before_suspect() -> None:
     assert [task.tank for task in usual][:2] == ["reef", "long"]
 
 
+def test_only_a_limit_overrides_not_a_task_that_is_to_be_done_early() -> None:
+    entries = {"a": batch("2027-03-05T18:30"), "b": batch("2027-03-02T18:30", "trusted")}
+    tasks = on("2027-03-08", batches=entries, animals=RESIDENTS, room={"hours": "07:00-08:20, 18:00-22:00"})
+    # the tub is filled by 07:50, but the limit of the move itself is the evening
+    assert [task.tank for task in tasks if task.at.hour == 7][:3] == ["reef", "long", "tub a"]
+
+
 def test_from_the_cleanest_to_the_most_suspect() -> None:
     entries = {
         "watched long": batch("2027-01-05T18:30", "trusted"),

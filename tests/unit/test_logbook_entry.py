@@ -239,3 +239,20 @@ class TestFaultsOfALine:
         found = read_line(self.READING.replace(b'"tank"', b'"strain"'))
         assert isinstance(found, list)
         assert any("newer version" in fault.note for fault in found)
+
+    @pytest.mark.parametrize(
+        "end", ["", ",", ', "note"', ', "note": "x\\', ', "note": "\\u00e', ', "count": 1e-', ', "x": tru']
+    )
+    def test_a_line_that_breaks_off_is_told_from_one_that_is_spoiled(self, end: str) -> None:
+        begun = self.READING[:-1] + end.encode()
+        for line, code in ((begun, "L701"), (begun + b"}" + self.READING, "L702"), (begun + b"@ }", "L702")):
+            found = read_line(line)
+            assert isinstance(found, list)
+            assert found[0].code == code or (code == "L702" and '"x\\' in end), (line, found)
+
+    def test_an_entry_glued_to_a_broken_one_is_an_error_not_a_torn_line(self) -> None:
+        for length in range(1, len(self.READING)):
+            found = read_line(self.READING[:length] + self.READING)
+            assert isinstance(found, list)
+            if not self.READING[:length].rstrip().endswith(b":"):  # there an object could begin
+                assert (found[0].code, found[0].severity) == ("L702", "error")

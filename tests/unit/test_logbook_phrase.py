@@ -92,7 +92,7 @@ def test_what_is_shown_back_would_write_the_same(words: str) -> None:
 
 class TestSeveralOnOneLine:
     def test_parted_by_semicolons_and_commas(self) -> None:
-        found = understood("fed reef; fed ward, top-off reef 3 L,  note all is well, it seems; done 3 4")
+        found = understood("fed reef; fed ward, top-off reef 3 L,  note all is well, it seems; done 3, 4")
         assert [entry.kind for entry in found] == ["fed", "fed", "top-off", "note", "done", "done"]
         assert found[3].note == "all is well, it seems"
         assert [entry.id for entry in found] == sorted({entry.id for entry in found})
@@ -209,6 +209,8 @@ class TestRefusals:
             ("correct k7m2q9x fed reef", "L737", "k7m2q9x", ""),
             ("done 9", "L738", "9", "pratique day"),
             ("done 99999999999", "L738", "99999999999", "pratique day"),
+            ("done everything", "L738", "everything", "pratique plan"),
+            ("done 3, , 4", "L738", "", "pratique plan"),
             ("reading ward copper 2.1", "U206", "2.1", "`2.1 mg/L`"),
             ("reading ward copper 2,1 mg/L", "U203", "2,1", "`2.1 mg/L`"),
             ("reading ward copper 2.1 Mg/L", "U208", "Mg/L", "`mg/L`"),

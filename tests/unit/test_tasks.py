@@ -195,6 +195,18 @@ class TestRoutines:
         assert redoses[-1].every == 2
         assert all(entry.every == 1 for entry in redoses[:-1])
 
+    def test_no_copper_goes_into_a_change_before_the_first_dose(self) -> None:
+        room = build(
+            tanks={**tanks(), "ward": tank("ward", change="20 % every 1 d")},
+            batches={"x": batch(regimen="copper-hold")},
+        )
+        plan = make_plan(room).batches[0]
+        (dose,) = acts(plan, "dose")
+        added = [task for task in every_task(room, plan) if task.act == "redose" and task.routine]
+        changes = [task for task in every_task(room, plan) if task.act == "change-water"]
+        assert instant(changes[0].at) < instant(dose.at) < instant(added[0].at)
+        assert len(added) == len(changes) - 1
+
     def test_no_change_in_the_days_after_a_dose_of_praziquantel(self) -> None:
         room = build(tanks={**tanks(), "ward": tank("ward", change="20 % every 1 d")})
         plan = make_plan(room).batches[0]

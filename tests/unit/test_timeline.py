@@ -101,6 +101,16 @@ class TestTransfers:
         found = spacing(*temperatures)
         assert (found.interval.value, found.moves, found.days) == (72, moves, days)
 
+    def test_the_shortest_interval_of_the_tanks_counts(self) -> None:
+        numbers = {**TRANSFER.numbers, "interval": TRANSFER.numbers["cautious_interval"]}
+        cautious = TRANSFER.model_copy(update={"numbers": numbers})
+        assert spacing(24.0, 27.0, treatment=cautious).interval.value == 48
+        assert spacing(27.0, 24.0, treatment=cautious).interval.value == 48
+
+    def test_own_number_of_moves(self) -> None:
+        found = spacing(25.0, treatment=own("tank-transfer", moves="6 count"))
+        assert len(dates(transfer_times(calendar(), found, at("2027-03-05T18:30")), "moves")) == 6
+
     def test_cool_water_needs_five_moves_and_fifteen_days(self) -> None:
         line = transfer_times(calendar(), spacing(21.0), at("2027-03-05T18:30"))
         assert isinstance(line, Timeline)
@@ -216,6 +226,12 @@ class TestCourse:
         away = [{"from": "2027-03-14", "to": "2027-03-17"}]
         line = course_times(calendar(away=away), FLUKES, 25.0, at("2027-03-05T18:30"))
         assert dates(line, "doses")[1] == "13 21:30"
+
+    def test_a_late_second_leaves_the_third_less_room(self) -> None:
+        # the second on the last day of its window, the 16th: the third not before the 22nd, when nobody is there
+        away = [{"from": "2027-03-12", "to": "2027-03-15"}, {"from": "2027-03-21T22:00", "to": "2027-03-26"}]
+        problem = refusal(course_times(calendar(away=away), FLUKES, 25.0, at("2027-03-05T18:30")))
+        assert problem.code == "S503"
 
     def test_a_window_nobody_is_there_for(self) -> None:
         away = [{"from": "2027-03-11", "to": "2027-03-17"}]

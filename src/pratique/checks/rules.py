@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
+import shlex
 from collections.abc import Callable, Iterator
 
+from pratique.dosing.asking import nominal_problem
 from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.level import best_kit
 from pratique.dosing.product import active_of, claim_problems
+from pratique.figure import digits
+from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
+from pratique.water.standing import find_standing
+from pratique.water.state import look_at
+
+A_DAY = 24.0
+"""h within which a bare tank that fouls is warned of."""
 
 Rule = Callable[[Room, dt.datetime], Iterator[Problem]]
 
@@ -47,18 +56,9 @@ def open_tops(room: Room, at: dt.datetime) -> Iterator[Problem]:
 
 def nominal_volumes(room: Room, at: dt.datetime) -> Iterator[Problem]:
     """Tanks whose size is only the label's: one problem for all of them."""
-    tanks = [tank for tank in room.tanks.values() if tank.written.volume.nominal is not None]
+    tanks = [tank.name for tank in room.tanks.values() if tank.written.volume.nominal is not None]
     if tanks:
-        names = ", ".join(f"`{tank.name}`" for tank in tanks[:5]) + (
-            f" and {len(tanks) - 5} more" if len(tanks) > 5 else ""
-        )
-        yield Problem(
-            code="D447",
-            severity="warning",
-            message=f"the volume of {names} is only nominal, so a dose may be a quarter too strong",
-            places=tuple(room.place((*tank.path, "volume", "nominal"), key=True) for tank in tanks[:5]),
-            hint="pour the water in with a measured jug once, or give inside dimensions and the water's height",
-        )
+        yield nominal_problem(room, tanks)
 
 
 def labels(room: Room, at: dt.datetime) -> Iterator[Problem]:
@@ -139,6 +139,31 @@ def own_values(room: Room, at: dt.datetime) -> Iterator[Problem]:
             )
 
 
+def fouling_tanks(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Bare tanks without a living filter whose residents foul them within a day, by their usual ration."""
+    limit = store.water_figures().needed("ammonia_correct")
+    for water in room.waters.values():
+        bare = all(tank.written.substrate == "bare" and tank.written.rock == "none" for tank in water.tanks)
+        animals = room.residents_by_water.get(water.name, ())
+        if not bare or water.conditions.cycled or not animals:
+            continue
+        outlook = find_standing(look_at(room, water.tanks[0].name), animals).outlook
+        hours = outlook.forecast.to_correct if outlook is not None else None
+        if outlook is None or hours is None or hours.value > A_DAY:
+            continue
+        yield Problem(
+            code="X603",
+            severity="warning",
+            message=f"ammonia reaches {limit.value:g} mg/L un-ionised in `{water.name}` within "
+            f"{hours.value:.1f} h of clean water, by the usual ration",
+            places=(room.place(water.path, key=True),),
+            note=f"{hours.low:.1f} to {hours.high:.1f} h by the mass of the animals, which is from memory",
+            source=f"{limit.source}, {limit.where} ({limit.confidence})",
+            hint=f"one change a day does not hold it; {outlook.remedy} does; "
+            f"`pratique water {shlex.quote(water.tanks[0].name)}` has the sum",
+        )
+
+
 RULES: tuple[Rule, ...] = (
     mixed_uses,
     open_tops,
@@ -148,6 +173,7 @@ RULES: tuple[Rule, ...] = (
     held_medicines,
     nowhere_to_go,
     own_values,
+    fouling_tanks,
 )
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pratique.cli.session import Session, choose, shared_options
+from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 @click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="A shorter or longer time than the usual.")
 @click.option("--temperature", metavar="DEGREES", help="Measured in the vessel, such as '25 degC'.")
 @click.option("--oxygen", metavar="LEVEL", help="Measured in the vessel, such as '7 mg/L'.")
+@because_option
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
 @shared_options
 def command(
@@ -34,6 +35,7 @@ def command(
     minutes: float | None,
     temperature: str | None,
     oxygen: str | None,
+    because: tuple[str, ...],
     working: bool,
     room_path: str | None,
     log_path: str | None,
@@ -65,6 +67,7 @@ def command(
         minutes=minutes,
         temperature=value_of(read_level(temperature, "temperature", "--temperature")),
         oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
+        because=because,
     )
     answer = work_out_dip(request)
     if isinstance(answer, Refusal):

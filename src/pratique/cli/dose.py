@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pratique.cli.session import Session, choose, shared_options
+from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
     from pratique.room.resolve import Animal, Room
@@ -21,6 +21,18 @@ if TYPE_CHECKING:
 @click.option("--change", metavar="AMOUNT", help="A water change, '20 L' or '25 %': what the new water gets.")
 @click.option("--off", metavar="THINGS", help="Equipment you have switched off or taken out: carbon,uv,ozone,skimmer.")
 @click.option("--oxygen", metavar="LEVEL", help="A measured oxygen level, such as '6.5 mg/L'.")
+@click.option(
+    "--readings",
+    metavar="LIST",
+    help="What tests read when, '2027-03-05T08:00 2.1 mg/L, …', or a file with one a line: what is left, and its loss.",
+)
+@click.option(
+    "--added",
+    metavar="WHAT",
+    help="With --readings from before and after it, '10 mL of copper bottle at 2027-03-05T08:00': the volume it shows.",
+)
+@click.option("--claim", metavar="SENTENCE", help="Is it true, '1 mL per 10 gal_us gives 0.15 mg/L'?")
+@because_option
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
 @shared_options
 def command(
@@ -32,6 +44,10 @@ def command(
     change: str | None,
     off: str | None,
     oxygen: str | None,
+    readings: str | None,
+    added: str | None,
+    claim: str | None,
+    because: tuple[str, ...],
     working: bool,
     room_path: str | None,
     log_path: str | None,
@@ -39,7 +55,7 @@ def command(
     as_json: bool,
 ) -> None:
     """How much of TREATMENT goes into the water of TANK, in which steps?"""
-    from pratique.cli.values import read_change_option, read_level, read_off, value_of
+    from pratique.cli.values import read_change_option, read_dose_level, read_level, read_off, value_of
     from pratique.dosing.dose import Request
     from pratique.dosing.work import work_out
     from pratique.problem import Refusal
@@ -53,25 +69,29 @@ def command(
         from pratique.cli.salinity import answer_course
 
         unused = {"--product": product, "--change": change, "--oxygen": oxygen}
+        unused |= {"--readings": readings, "--added": added, "--claim": claim}
         answer_course(session, tank, treated, reading=reading, target=target, working=working, unused=unused)
-    dimension = "parts" if treated.unit == "uL/L" else "level"
     litres, share = read_change_option(change)
-    answer = work_out(
-        Request(
-            room=room,
-            tank=tank,
-            treatment=treated,
-            at=session.at,
-            animals=animals_in(room, tank, session.at),
-            product=product,
-            reading=read_level(reading, dimension, "--reading"),
-            target=read_level(target, dimension, "--target"),
-            change_litres=litres,
-            change_share=share,
-            off=read_off(off),
-            oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
-        )
+    request = Request(
+        room=room,
+        tank=tank,
+        treatment=treated,
+        at=session.at,
+        animals=animals_in(room, tank, session.at),
+        product=product,
+        reading=read_dose_level(reading, treated.unit, "--reading"),
+        target=read_dose_level(target, treated.unit, "--target"),
+        change_litres=litres,
+        change_share=share,
+        off=read_off(off),
+        oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
+        because=because,
     )
+    if readings is not None or added is not None or claim is not None:
+        from pratique.cli.evidence import answer_evidence
+
+        answer_evidence(session, request, readings=readings, added=added, claim=claim, working=working)
+    answer = work_out(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems

@@ -56,7 +56,7 @@ def answer_salinity(session: Session, request: SalinityRequest, *, title: str, n
     answer = plan_salinity(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no change of salinity was worked out")
-    session.problems += answer.problems
+    session.problems += [problem for problem in answer.problems if problem not in session.problems]
     session.cautions += answer.cautions
 
     from pratique.export.water_json import salinity_json

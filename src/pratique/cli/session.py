@@ -37,6 +37,14 @@ def shared_options(function: F) -> F:
     return function
 
 
+because_option = click.option(
+    "--because",
+    metavar="REASON",
+    multiple=True,
+    help="Why an interlock is overridden, 'D412: the lamp is behind a shut valve'; some yield to no reason.",
+)
+
+
 class Session:
     """One call of one command. Problems gather here and are shown once, at the end."""
 

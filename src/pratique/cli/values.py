@@ -19,6 +19,28 @@ def read_level(text: str | None, dimension: str, option: str) -> Measure | None:
     return found
 
 
+def read_dose_level(text: str | None, unit: str, option: str) -> Measure | None:
+    """A level of a treatment that is counted in `unit`. The other way of counting is read too: why it will not do is
+    said where the dose is worked out.
+    """
+    own, other = ("parts", "level") if unit == "uL/L" else ("level", "parts")
+    if text is not None:
+        try:
+            parse_measure(text, own)
+        except QuantityError as error:
+            if error.kind == "dimension":
+                return read_level(text, other if _reads_as(text, other) else own, option)
+    return read_level(text, own, option)
+
+
+def _reads_as(text: str, dimension: str) -> bool:
+    try:
+        parse_measure(text, dimension)
+    except QuantityError:
+        return False
+    return True
+
+
 def value_of(measure: Measure | None) -> float | None:
     return measure.value if measure is not None else None
 

@@ -23,7 +23,7 @@ GOES_WITH = {
 @click.option("--ammonia", metavar="LEVEL", help="Total ammonia of a test, such as '0.5 mg/L': what of it harms?")
 @click.option("--nitrite", metavar="LEVEL", help="Nitrite of a test, such as '1 mg/L', judged as sea water.")
 @click.option("--to", metavar="SALINITY", help="The dated steps to '12 g/kg' or '1.020 sg at 25 degC', from --at on.")
-@click.option("--mix", metavar="WATER", help="What '20 L at 30 g/kg' makes of the tank; also '20 L at 30 g/kg, 22 degC'.")
+@click.option("--mix", metavar="WATER", help="What '20 L at 30 g/kg' or '20 L at 30 g/kg, 22 degC' makes of it.")
 @click.option("--salt", metavar="WATER", help="Dry salt for a batch such as '60 L at 35 g/kg'.")
 @click.option("--bag", metavar="SALINITY", help="Bring the empty tank to a bag, such as '1.019 sg at 24 degC'.")
 @click.option("--as", "as", metavar="COUNT", help="How the test counts: N, NH3 or NH4; for nitrite N or NO2.")
@@ -31,7 +31,7 @@ GOES_WITH = {
 @click.option("--temperature", metavar="DEGREES", help="Measured now, such as '25 degC'.")
 @click.option("--salinity", metavar="SALINITY", help="Measured now, such as '34 g/kg'.")
 @click.option("--food", metavar="MASS", help="Dry food weighed out for a day, such as '2 g'.")
-@click.option("--with", "with", metavar="WATER", help="What to change with: '40 g/kg', or '30 L at 40 g/kg' for each day.")
+@click.option("--with", "with", metavar="WATER", help="What to change with: '40 g/kg', or '30 L at 40 g/kg' a day.")
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
 @shared_options
 def command(

@@ -13,9 +13,11 @@ from pratique.cli.dose import animals_in
 from pratique.cli.salinity import answer_salinity
 from pratique.cli.session import Session, choose
 from pratique.cli.water_values import read_grams, read_pour, read_put_in, read_reading, read_salt_level
-from pratique.dosing.asking import nominal_problems, volume_problems
+from pratique.dosing.asking import nominal_problems, refuse, volume_problems
+from pratique.dosing.facts import HYPOSALINE_BELOW
+from pratique.dosing.salinity_limits import low_water_problems
 from pratique.dosing.salinity_plan import SalinityRequest
-from pratique.dosing.test_kit import kit_reading
+from pratique.dosing.kits import kit_reading
 from pratique.export import water_json as export
 from pratique.figure import Figure
 from pratique.knowledge import store
@@ -42,6 +44,12 @@ class Asked:
     tank: str
     options: dict[str, str]
     working: bool
+
+    @property
+    def next_(self) -> str:
+        """The same call with its working."""
+        typed = [word for name, text in self.options.items() for word in (f"--{name}", text)]
+        return shlex.join(["pratique", "water", self.tank, *typed, "--working"])
 
     def state(self) -> State:
         """The water as the file and the readings say; the end where by its measures it may hold none."""
@@ -86,7 +94,7 @@ def answer_state(asked: Asked) -> NoReturn:
     if standing.outlook is not None:
         asked.care("state")
     session.answer(
-        lambda: water_sheet(session.room, standing, session.at, working=asked.working),
+        lambda: water_sheet(session.room, standing, session.at, next_=asked.next_, working=asked.working),
         lambda: export.water_json(standing),
     )
 
@@ -104,7 +112,7 @@ def answer_ammonia(asked: Asked) -> NoReturn:
     asked.warn(answer.problems)
     asked.care("ammonia")
     session.answer(
-        lambda: ammonia_sheet(session.room, answer, kit, session.at, working=asked.working),
+        lambda: ammonia_sheet(session.room, answer, kit, session.at, next_=asked.next_, working=asked.working),
         lambda: export.ammonia_json(answer, kit),
     )
 
@@ -121,7 +129,7 @@ def answer_nitrite(asked: Asked) -> NoReturn:
         asked.refuse(answer)
     asked.care("nitrite")
     session.answer(
-        lambda: nitrite_sheet(session.room, answer, session.at, working=asked.working),
+        lambda: nitrite_sheet(session.room, answer, session.at, next_=asked.next_, working=asked.working),
         lambda: export.nitrite_json(answer),
     )
 
@@ -139,10 +147,7 @@ def answer_to(asked: Asked) -> NoReturn:
         animals=asked.animals(),
         put_in=put_in,
     )
-    session.problems = [problem for problem in session.problems if problem.code != "D447"]  # the request finds it anew
-    typed = [word for name, text in asked.options.items() for word in (f"--{name}", text)]
-    next_ = shlex.join(["pratique", "water", asked.tank, *typed, "--working"])
-    answer_salinity(session, request, title=f"Salinity · {asked.tank}", next_=next_, working=asked.working)
+    answer_salinity(session, request, title=f"Salinity · {asked.tank}", next_=asked.next_, working=asked.working)
 
 
 def answer_mix(asked: Asked) -> NoReturn:
@@ -154,7 +159,7 @@ def answer_mix(asked: Asked) -> NoReturn:
     asked.warn(answer.problems)
     asked.care("mix")
     session.answer(
-        lambda: mix_sheet(session.room, answer, session.at, working=asked.working),
+        lambda: mix_sheet(session.room, answer, session.at, next_=asked.next_, working=asked.working),
         lambda: export.mix_json(answer),
     )
 
@@ -171,7 +176,7 @@ def answer_salt(asked: Asked) -> NoReturn:
     asked.warn(answer.problems)
     asked.care("salt")
     session.answer(
-        lambda: salt_sheet(session.room, answer, session.at, working=asked.working),
+        lambda: salt_sheet(session.room, answer, session.at, next_=asked.next_, working=asked.working),
         lambda: export.salt_json(asked.tank, answer),
     )
 
@@ -180,9 +185,16 @@ def answer_bag(asked: Asked) -> NoReturn:
     session = asked.session
     bag = read_grams(asked.options["bag"], "--bag")
     assert bag is not None
-    answer = match_bag(asked.state(), bag, _settled(asked))
+    state, treatment = asked.state(), treatment_for(session.room, "hyposalinity")
+    answer = match_bag(state, bag, _settled(asked))
     if isinstance(answer, Refusal):
         asked.refuse(answer)
+    if answer.way == "lower" and bag < HYPOSALINE_BELOW:
+        found = low_water_problems(state, treatment, (), session.at)
+        refusal = refuse(found)
+        if refusal is not None:
+            asked.refuse(refusal)
+        asked.warn(found)
     asked.care("bag")
     session.answer(
         lambda: bag_sheet(session.room, answer, session.at, working=asked.working),

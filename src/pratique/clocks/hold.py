@@ -81,7 +81,7 @@ def _state(
 def _remarks(readings: Iterable[Reading], band: Band, at: dt.datetime) -> list[Row]:
     """The readings that are a problem in themselves."""
     rows = []
-    for reading in sorted(readings, key=lambda one: (instant(one.at), one.value, one.low, one.high, one.entry_id)):
+    for reading in sorted(readings, key=_order):
         if instant(reading.at) > at:
             continue
         if not reading.suits:
@@ -94,6 +94,10 @@ def _remarks(readings: Iterable[Reading], band: Band, at: dt.datetime) -> list[R
             continue
         rows.append(_row(reading, reading.at, what, band, "problem"))
     return rows
+
+
+def _order(one: Reading) -> tuple[dt.datetime, float, float, float, str, bool]:
+    return instant(one.at), one.value, one.low, one.high, one.entry_id, one.suits
 
 
 def _row(reading: Reading, at: dt.datetime, what: str, band: Band, mark: Mark, entry_id: str = "") -> Row:

@@ -158,9 +158,10 @@ def _judged(readings: Iterable[Reading], band: Band, at: dt.datetime) -> list[_J
     return judged
 
 
-def _rank(reading: Reading, band: Band) -> tuple[int, float, float, str]:
+def _rank(reading: Reading, band: Band) -> tuple[float | str, ...]:
+    """The worst first; the rest of it so that the order of writing never shows."""
     face, worse = _worse(reading, band)
-    return VERDICTS.index(verdict_on(reading, band)), worse, face, reading.entry_id
+    return VERDICTS.index(verdict_on(reading, band)), worse, face, reading.low, reading.high, reading.entry_id
 
 
 class _Acts:

@@ -80,8 +80,8 @@ def _coldest_first(temperatures: Iterable[Temperature], at: dt.datetime) -> list
     return sorted(coldest.items())
 
 
-def _key(reading: Temperature) -> tuple[float, float, str]:
-    return reading.low, reading.value, reading.entry_id
+def _key(reading: Temperature) -> tuple[float, float, float, str]:
+    return reading.low, reading.value, reading.high, reading.entry_id
 
 
 def _all(

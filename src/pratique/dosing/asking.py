@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from pratique.dosing.aim import Aim, aim_problems, find_aim, no_aim
 from pratique.dosing.before import reading_problems
 from pratique.dosing.dose import Request
 from pratique.dosing.facts import Setting, interlocks_met
+from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.product import Active, active_of, choose_product, claim_problems, strength_problems
 from pratique.figure import Figure, digits
+from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure
@@ -33,6 +35,7 @@ class Asked:
     strength: Active | None
     volume: NetVolume
     problems: tuple[Problem, ...]
+    overridden: tuple[Overridden, ...] = ()
 
 
 def ask(request: Request) -> Asked:
@@ -52,7 +55,8 @@ def ask(request: Request) -> Asked:
         oxygen=request.oxygen if request.oxygen is not None else _value(water.conditions.oxygen),
         temperature=temperature,
     )
-    problems += interlocks_met(setting)
+    met, overridden = set_aside(interlocks_met(setting), treatment, request.because)
+    problems += met
     aim = find_aim(treatment, request.target, temperature)
     if aim is None:
         problems.append(no_aim(treatment, temperature, f"`{water.name}`", (room.place(water.path, key=True),)))
@@ -61,7 +65,7 @@ def ask(request: Request) -> Asked:
     volume = net_volume(water)
     problems += [*volume_problems(volume, water.name), *_change_problems(request, volume)]
     problems += nominal_problems(room, volume)
-    return Asked(aim=aim, strength=strength, volume=volume, problems=tuple(problems))
+    return Asked(aim=aim, strength=strength, volume=volume, problems=tuple(problems), overridden=overridden)
 
 
 def warm_end(temperature: Measure | None) -> float | None:
@@ -103,14 +107,18 @@ def volume_problems(volume: NetVolume, where: str) -> Iterator[Problem]:
 
 def nominal_problems(room: Room, volume: NetVolume) -> Iterator[Problem]:
     """A volume that is only the name of the tank."""
-    if not volume.nominal:
-        return
-    names = ", ".join(f"`{name}`" for name in volume.nominal)
-    yield Problem(
+    if volume.nominal:
+        yield nominal_problem(room, volume.nominal)
+
+
+def nominal_problem(room: Room, tanks: Sequence[str]) -> Problem:
+    """That the volume of `tanks` is only nominal: one problem for all of them."""
+    names = ", ".join(f"`{name}`" for name in tanks[:5]) + (f" and {len(tanks) - 5} more" if len(tanks) > 5 else "")
+    return Problem(
         code="D447",
         severity="warning",
         message=f"the volume of {names} is only nominal: the water may be a quarter less",
-        places=tuple(room.place(("tanks", name, "volume", "nominal"), key=True) for name in volume.nominal[:3]),
+        places=tuple(room.place(("tanks", name, "volume", "nominal"), key=True) for name in tanks[:5]),
         note="a label's size counts the glass, the sand and the air above the water",
         hint="pour the water in with a measured jug once, or give the inside dimensions and the height of the water",
     )
@@ -166,14 +174,19 @@ def not_ours(treatment: Treatment) -> Problem:
 
 
 def refuse(problems: Iterable[Problem]) -> Refusal | None:
-    """Every reason against an answer, worst first: what would kill, a wrong number, what is missing, a switch."""
+    """Every reason against an answer, worst first: what would kill, a wrong number, what is missing, a switch.
+
+    That a reason sets none of it aside is said before all.
+    """
     blocks = sorted((problem for problem in problems if problem.is_error), key=_rank)
     return Refusal(problems=tuple(blocks)) if blocks else None
 
 
 def _rank(problem: Problem) -> int:
+    if problem.code == "D520":
+        return -1
     if problem.code in _SWITCHES:
         return 3
     if problem.code in _LEVELS:
         return 1
-    return 0 if problem.code < "D440" else 2
+    return 0 if any(rule.code == problem.code for rule in store.interlocks()) else 2

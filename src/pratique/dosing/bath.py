@@ -12,6 +12,7 @@ from pratique.dosing.dip_steps import LOOK_EVERY, Course, dip_steps, stop_steps,
 from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.notes import handling_notes
+from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.product import Active
 from pratique.dosing.vessel import MINUTES, Times, Vessel, find_times, find_vessel, time_problems
 from pratique.dosing.work import left_problems
@@ -44,6 +45,7 @@ class _Asked:
     aim: Aim | None
     strength: Active | None
     problems: tuple[Problem, ...]
+    overridden: tuple[Overridden, ...] = ()
 
 
 def _not_a_dip(treatment: Treatment) -> Problem | None:
@@ -76,12 +78,13 @@ def _ask(request: DipRequest, vessel: Vessel | Problem, times: Times) -> _Asked:
         oxygen=request.oxygen,
         temperature=temperature,
     )
-    problems += interlocks_met(setting)
+    met, overridden = set_aside(interlocks_met(setting), treatment, request.because)
+    problems += met
     problems += time_problems(request, times)
     problems += _match_problems(request)
     if isinstance(vessel, Problem):
         problems.append(vessel)
-    return _Asked(aim=aim, strength=strength, problems=tuple(problems))
+    return _Asked(aim=aim, strength=strength, problems=tuple(problems), overridden=overridden)
 
 
 def _bath_temperature(request: DipRequest) -> float | None:
@@ -144,6 +147,7 @@ def _write_sheet(request: DipRequest, vessel: Vessel, times: Times, asked: _Aske
         cautions=(*treatment.people, *treatment.cautions),
         problems=tuple(book.problems),
         notes=tuple(book.notes),
+        overridden=asked.overridden,
     )
 
 

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
+from pratique.dosing.overrides import Overridden
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement, Treatment
 from pratique.problem import Problem, Refusal
@@ -21,7 +22,7 @@ class DipRequest:
 
     `volume` is how far the vessel is filled; without it the room file's `vessels` decide. `source_water` is
     the water the animals live in. `oxygen` (mg/L) and `temperature` (degC) are those measured in the vessel;
-    `minutes` overrides the usual time.
+    `minutes` overrides the usual time, `because` holds the reasons for which interlocks are set aside.
     """
 
     room: Room
@@ -36,6 +37,7 @@ class DipRequest:
     oxygen: float | None = None
     temperature: float | None = None
     minutes: float | None = None
+    because: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,6 +100,7 @@ class Dip:
     cautions: tuple[Statement, ...]
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = ()
+    overridden: tuple[Overridden, ...] = ()
 
     @property
     def afterwards(self) -> tuple[DipStep, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
+from pratique.dosing.overrides import Overridden
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement, Treatment
 from pratique.problem import Problem, Refusal
@@ -18,7 +19,7 @@ class Request:
 
     `animals` are those in the water; where none are given, the residents the room file puts there.
     `off` names equipment (`facts.EQUIPMENT`) that is switched off though the room file says otherwise.
-    `oxygen` is in mg/L.
+    `oxygen` is in mg/L. `because` holds the reasons for which interlocks are set aside.
     """
 
     room: Room
@@ -33,6 +34,7 @@ class Request:
     change_share: float | None = None
     off: frozenset[str] = frozenset()
     oxygen: float | None = None
+    because: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +99,7 @@ class Dose:
     cautions: tuple[Statement, ...]
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    overridden: tuple[Overridden, ...] = ()
 
 
 Answer = Dose | Refusal

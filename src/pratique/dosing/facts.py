@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from pratique.dosing.level import is_past
 from pratique.knowledge import store
@@ -27,7 +28,13 @@ WOUNDS = {"open-wounds", "red-sores"}
 FAILING = {"gasping", "lethargy"}
 """Signs by which a fish may be too far gone for a dip (treatments 10, excluded: moribund fish; the signs: D)."""
 
+VELVET = {"dust", "gasping", "in-flow", "fast-breathing"}
+"""Signs that velvet cannot be ruled out by (agents 3: dust, and breathing before any dust; the signs: D)."""
+
 EQUIPMENT = ("carbon", "uv", "ozone", "skimmer")
+
+UNFIT = {"calcareous-substrate", "calcareous-rock", "hyposalinity", "other-copper-form", "other-medicine"}
+"""What no switch and no other bottle mends: a tank with it is unfit for the treatment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +50,8 @@ class Fact:
 class Setting:
     """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel.
 
-    `oxygen` in mg/L; `temperature` in degC, the warm end of its error.
+    `oxygen` in mg/L; `temperature` in degC, the warm end of its error. `by_mouth`: in food, which no lamp, skimmer
+    or carbon takes out of the water.
     """
 
     room: Room
@@ -55,6 +63,7 @@ class Setting:
     off: frozenset[str] = frozenset()
     oxygen: float | None = None
     temperature: float | None = None
+    by_mouth: bool = False
 
 
 def interlocks_met(setting: Setting) -> list[Problem]:
@@ -69,13 +78,24 @@ def interlocks_met(setting: Setting) -> list[Problem]:
 
 
 def _concerns(rule: Interlock, treatment: Treatment) -> bool:
-    """True where the rule names the treatment, all coppers, or (`*`) everything with an active substance."""
+    """True where the rule names the treatment, all coppers, or (`*`) every drug."""
     return any(
         entry == treatment.id
         or (entry == "copper-*" and treatment.id.startswith("copper-"))
-        or (entry == "*" and treatment.active != "")
+        or (entry == "*" and is_drug(treatment))
         for entry in rule.treatments
     )
+
+
+def is_drug(treatment: Treatment) -> bool:
+    """True for what is given to a fish: not for fresh water, low salinity, or what disinfects an empty tank."""
+    return treatment.active != "" and treatment.kind != "disinfection"
+
+
+@cache
+def unfit_codes() -> frozenset[str]:
+    """The blocks that say a tank can never serve a treatment, whoever is in it."""
+    return frozenset(rule.code for rule in store.interlocks() if rule.verdict == "block" and rule.meets in UNFIT)
 
 
 def _problem(rule: Interlock, facts: list[Fact]) -> Problem:
@@ -114,14 +134,29 @@ def _animal_facts(setting: Setting) -> Iterator[Fact]:
             yield Fact("cartilaginous", animal.label, place)
         if animal.group.id in GUARDED_IN_COPPER or animal.scaleless:
             yield Fact("guarded-copper", animal.label, place)
-        if animal.group.id == "wrasse":
-            yield Fact("wrasse", animal.label, place)
+        if animal.group.id in ("wrasse", "surgeonfish"):
+            yield Fact(animal.group.id, animal.label, place)
+        yield Fact("animal", animal.label, place)
+    yield from _sign_facts(setting)
+
+
+def _sign_facts(setting: Setting) -> Iterator[Fact]:
+    """What was seen on an animal, or on the batch it came with, each once."""
+    for who, sign, place in dict.fromkeys(_signs_seen(setting)):
+        shown = f"{who}: {store.signs()[sign].title}"
+        for meets, signs in (("open-wounds", WOUNDS), ("failing", FAILING), ("velvet-signs", VELVET)):
+            if sign in signs:
+                yield Fact(meets, shown, place)
+
+
+def _signs_seen(setting: Setting) -> Iterator[tuple[str, str, Place]]:
+    room = setting.room
+    for animal in setting.animals:
         for sign in animal.signs:
-            shown = f"{animal.label}: {store.signs()[sign].title}"
-            if sign in WOUNDS:
-                yield Fact("open-wounds", shown, place)
-            if sign in FAILING:
-                yield Fact("failing", shown, place)
+            yield animal.label, sign, room.place((*animal.path, "species"))
+        batch = room.batches.get(str(animal.path[1])) if animal.path[:1] == ("batches",) else None
+        for sign in batch.written.signs if batch is not None else ():
+            yield str(animal.path[1]), sign, room.place(("batches", animal.path[1], "signs"))
 
 
 def _product_facts(setting: Setting) -> Iterator[Fact]:
@@ -160,7 +195,7 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
         if tank.written.rock == "calcareous":
             yield Fact("calcareous-rock", tank.name, room.place((*tank.path, "rock")))
     for name in EQUIPMENT:
-        if getattr(conditions, name) and name not in setting.off:
+        if getattr(conditions, name) and name not in setting.off and not setting.by_mouth:
             yield Fact(name, water.name, room.place((*water.path, name), key=True))
     if conditions.cycled:
         yield Fact("biofilter", water.name, room.place((*water.path, "cycled"), key=True))
@@ -170,10 +205,16 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
             yield Fact("hyposalinity", f"{water.name}: {salinity:.1f} g/kg", room.place((*water.path, "salinity")))
     for index, holds in enumerate(conditions.holds):
         place = room.place((*water.path, "holds", index, "treatment"))
-        if holds.treatment == setting.treatment.id:
+        if holds.treatment == setting.treatment.id or not _is_medicine(holds.treatment):
             continue
         other_form = holds.treatment.startswith("copper-") and setting.treatment.id.startswith("copper-")
         yield Fact("other-copper-form" if other_form else "other-medicine", f"{holds.treatment} in {water.name}", place)
+
+
+def _is_medicine(id_: str) -> bool:
+    """True for what a water can hold: a substance, or too little salt."""
+    treatment = store.treatment(id_)
+    return treatment.active != "" or treatment.kind == "salinity"
 
 
 def _kit_facts(setting: Setting) -> Iterator[Fact]:

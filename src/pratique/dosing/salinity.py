@@ -107,7 +107,7 @@ def _plan(
         water=request.state.litres,
         low=low,
         end=end,
-        steps=tuple(_dated(request, rows, full=max(request.start, end))),
+        steps=tuple(_dated(request, rows, full=request.start if end <= request.start else HYPOSALINE_BELOW)),
         down=down,
         up=up,
         per_day=pace.value,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 from pratique.dosing.asking import nominal_problems, volume_problems
@@ -9,8 +10,10 @@ from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.figure import digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced
+from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem
+from pratique.room.resolve import Animal
+from pratique.water.state import State
 
 STRONGER = 5.0
 """g/kg over the goal of the water to mix for the way up where none on file is salty enough (D): with it the last
@@ -26,17 +29,24 @@ def salinity_problems(request: SalinityRequest) -> Iterator[Problem]:
     yield from volume_problems(state.volume, state.water.name)
     yield from nominal_problems(state.room, state.volume)
     if request.is_low:
-        setting = Setting(
-            room=state.room,
-            treatment=request.treatment,
-            water=state.water,
-            animals=request.animals,
-            at=request.at,
-            temperature=state.temperature.high if state.temperature is not None else None,
-        )
-        yield from interlocks_met(setting)
+        yield from low_water_problems(state, request.treatment, request.animals, request.at)
     yield from _outside_band(request) if request.course else _outside_life(request)
     yield from _leads_astray(request)
+
+
+def low_water_problems(
+    state: State, treatment: Treatment, animals: tuple[Animal, ...], at: dt.datetime
+) -> list[Problem]:
+    """What may not meet low salinity, in this water."""
+    setting = Setting(
+        room=state.room,
+        treatment=treatment,
+        water=state.water,
+        animals=animals,
+        at=at,
+        temperature=state.temperature.high if state.temperature is not None else None,
+    )
+    return interlocks_met(setting)
 
 
 def _outside_band(request: SalinityRequest) -> Iterator[Problem]:
@@ -58,7 +68,7 @@ def _band(request: SalinityRequest, by: Sourced, what: str) -> Problem:
         code="W812",
         message=f"the target {digits(request.goal)} g/kg {what}",
         source=f"{by.source}, {by.where} ({by.confidence})",
-        hint=f"the level in use is {target.value:g} g/kg; to move a water for another reason: `pratique water TANK --to`",
+        hint=f"the level in use is {target.value:g} g/kg; `pratique water TANK --to` moves a water for another reason",
     )
 
 

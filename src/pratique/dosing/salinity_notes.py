@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 
 from pratique.dosing.facts import HYPOSALINE_BELOW
@@ -30,7 +31,8 @@ def salinity_notes(plan: SalinityPlan) -> Iterator[str]:
         yield "the living filter may stall at low salinity: test ammonia and nitrite daily"
     for holds in state.water.conditions.holds:
         if store.treatment(holds.treatment).active:
-            yield f"each change takes out {holds.treatment}: `pratique dose` with `--change` says what the new water gets"
+            drug = holds.treatment
+            yield f"each change takes out {drug}: `pratique dose` with `--change` says what the new water gets"
     unsafe = request.treatment.needed("not_safe_salinity").value
     if not request.course and request.treatment.needed("ceiling").value < plan.low < HYPOSALINE_BELOW:
         yield f"this is no treatment: even {unsafe:g} g/kg is not safe against white spot"
@@ -48,9 +50,15 @@ def _at_once(plan: SalinityPlan) -> Iterator[str]:
 def _water_notes(plan: SalinityPlan) -> Iterator[str]:
     if plan.down is not None:
         yield f"{_called(plan.down)} goes in as litres come out: as warm as the tank, and free of chlorine"
-    if plan.up is None:
-        return
-    put_in, total = plan.up, digits(plan.litres("up").value)
+    if plan.up is not None:
+        yield from _up_notes(plan, plan.up)
+    for leg, water in (("down", plan.down), ("up", plan.up)):
+        if water is not None and any(s.limited_by == "stored water" for s in plan.steps if s.leg == leg):
+            yield f"there are {digits(water.per_day)} L of it: they set the pace {leg}, and are mixed anew for each day"
+
+
+def _up_notes(plan: SalinityPlan, put_in: PutIn) -> Iterator[str]:
+    total = digits(plan.litres("up").value)
     if put_in.origin == "to mix":
         yield (
             f"for the way up mix water at {digits(put_in.salinity)} g/kg, {total} L in all: no water on file is "
@@ -58,8 +66,6 @@ def _water_notes(plan: SalinityPlan) -> Iterator[str]:
         )
         return
     yield f"the way up takes {total} L of {_called(put_in)}"
-    if any(step.limited_by == "stored water" for step in plan.of_leg("up")):
-        yield f"there are {digits(put_in.per_day)} L of it: they set the pace, and are mixed anew for each day"
 
 
 def _called(put_in: PutIn) -> str:
@@ -82,8 +88,12 @@ def _pace_notes(plan: SalinityPlan) -> Iterator[str]:
     elif plan.low < plan.request.start:
         yield (
             f"the way back up takes {plan.raising_days:.1f} days at {plan.per_day:g} g/kg a day: "
-            f"`pratique water TANK --to '{digits(plan.request.start)} g/kg'`"
+            f"`{_raising(plan)}`"
         )
+
+
+def _raising(plan: SalinityPlan) -> str:
+    return shlex.join(["pratique", "water", plan.request.state.tank, "--to", f"{plan.request.start:.4g} g/kg"])
 
 
 def _ph_notes(plan: SalinityPlan) -> Iterator[str]:

@@ -19,7 +19,10 @@ LEAST_STEPS = 2
 MOST_ERROR = 0.10
 """Share of an amount by which a syringe may miss it (D). The bands of copper are a sixth to a third wide."""
 
-MOST_DRAWS = 4
+GOOD_ERROR = 0.05
+"""Up to this error the syringe with the fewest draws is taken, not the finest one (D)."""
+
+MOST_DRAWS = 10
 """Draws of a small syringe that somebody still counts rightly (D); more only with the largest there is."""
 
 STOCK_PARTS = 10
@@ -43,6 +46,11 @@ class Draw:
     short: float
 
     @property
+    def miss(self) -> float:
+        """mL by which it may fall short of the amount."""
+        return self.error + self.short
+
+    @property
     def text(self) -> str:
         """The amount with no more places than the syringe has."""
         return f"{self.amount:.{_places(self.step)}f}"
@@ -63,31 +71,33 @@ def find_draw(room: Room, amount: float) -> Draw | None:
 
     It is rounded down to a mark, so that a syringe never adds more than was worked out.
     """
+    good = [draw for draw in _draws(room, amount) if _is_good(draw, amount)]
+    easy = [draw for draw in good if draw.miss <= GOOD_ERROR * amount]
+    if easy:
+        return min(easy, key=lambda draw: (draw.count, draw.miss, draw.name))
+    return min(good, key=lambda draw: (draw.miss, draw.count, draw.name), default=None)
+
+
+def _draws(room: Room, amount: float) -> list[Draw]:
+    """`amount` by each syringe that would not take too many draws; the largest may take any number."""
     syringes = room.written.syringes
     if amount <= 0 or not syringes:
-        return None
+        return []
     largest = max(syringe.volume.value for syringe in syringes.values())
-    draws = [_draw(name, syringe, amount) for name, syringe in syringes.items()]
-    good = [
-        draw
-        for draw in draws
-        if (draw.count <= MOST_DRAWS or syringes[draw.name].volume.value == largest) and _is_good(draw, amount)
-    ]
-    return min(good, key=lambda draw: (draw.error + draw.short, draw.count, draw.name), default=None)
+    draws = [(_draw(name, syringe, amount), syringe.volume.value) for name, syringe in syringes.items()]
+    return [draw for draw, holds in draws if draw.count <= MOST_DRAWS or holds == largest]
 
 
 def _draw(name: str, syringe: Syringe, amount: float) -> Draw:
     step, holds = syringe.step.value * 1000, syringe.volume.value * 1000
     shown = math.floor(amount / step + _NEAR) * step
     count = max(math.ceil(shown / holds - _NEAR), 1)
-    return Draw(
-        name=name, step=step, count=count, amount=shown, error=count * step / 2, short=max(amount - shown, 0.0)
-    )
+    return Draw(name=name, step=step, count=count, amount=shown, error=count * step / 2, short=max(amount - shown, 0.0))
 
 
 def _is_good(draw: Draw, amount: float) -> bool:
     enough = amount >= LEAST_STEPS * draw.step * (1 - _NEAR)
-    return enough and draw.error + draw.short <= MOST_ERROR * amount * (1 + _NEAR)
+    return enough and draw.miss <= MOST_ERROR * amount * (1 + _NEAR)
 
 
 def _places(step: float) -> int:
@@ -108,7 +118,8 @@ def unmeasured(dose: Dose, room: Room) -> tuple[float, ...]:
     """
     if dose.add.unit != "mL" or not room.written.syringes or dose.add.value < LEAST["mL"]:
         return ()
-    return tuple(dict.fromkeys(amount for amount in pours(dose) if find_draw(room, amount) is None))
+    found = {digits(amount): amount for amount in pours(dose) if find_draw(room, amount) is None}
+    return tuple(found.values())
 
 
 def stock_source(treatment: Treatment) -> Sourced | None:
@@ -134,14 +145,24 @@ def measuring_lines(dose: Dose, room: Room) -> Iterator[tuple[str, Sourced | Non
         said = f"no syringe on file measures {digits(amount)} mL of {dose.product} to a tenth"
         stock = weaker_stock(room, dose.treatment, amount)
         if stock is None:
-            finest = amount * MOST_ERROR / 1.5  # half a step of reading, a step of going down to a mark
-            yield f"{said}: take one with steps of {digits(finest)} mL or less, and write it under `syringes:`", None
+            finest = round_step(amount * MOST_ERROR / 1.5)  # half a step of reading, a step of going down to a mark
+            yield f"{said}: take one with steps of {finest:g} mL or less, and write it under `syringes:`", None
             continue
         yield (
             f"{said}: mix {stock.bottle:g} mL of the bottle with {stock.water:g} mL of pure water and dose "
             f"{shown_mL(room, stock.dose)} of that, {STOCK_PARTS} × the amount; make it fresh, throw the rest away",
             stock.source,
         )
+
+
+def round_step(most: float) -> float:
+    """The largest step of 1, 2 or 5 in any decade that is not above `most` mL, as syringes are marked.
+
+    >>> round_step(0.0062), round_step(0.31)
+    (0.005, 0.2)
+    """
+    decade = 10.0 ** math.floor(math.log10(most))
+    return float(f"{max(size * decade for size in (1, 2, 5) if size * decade <= most * (1 + _NEAR)):.1g}")
 
 
 def shown_mL(room: Room, amount: float) -> str:  # noqa: N802 (the unit's own letter)
@@ -154,8 +175,9 @@ def syringe_error(dose: Dose, room: Room) -> tuple[float, float]:
     """mL that the syringes may leave out, and add, over all pours of a dose; nothing where none is on file."""
     if dose.add.unit != "mL":
         return 0.0, 0.0
-    draws = [draw for amount in pours(dose) if (draw := find_draw(room, amount)) is not None]
-    return _sum(draw.error + draw.short for draw in draws), _sum(max(draw.error - draw.short, 0.0) for draw in draws)
+    found = [(find_draw(room, amount), _draws(room, amount)) for amount in pours(dose)]
+    draws = [good or min(all_, key=lambda draw: draw.miss) for good, all_ in found if all_]
+    return _sum(draw.miss for draw in draws), _sum(max(draw.error - draw.short, 0.0) for draw in draws)
 
 
 def _sum(numbers: Iterable[float]) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 from pratique.dosing.aim import SLACK, Aim
 from pratique.dosing.asking import animals_of, ask, change_share, not_dosed, refuse
@@ -39,7 +40,8 @@ def work_out(request: Request) -> Answer:
         return refusal
     assert asked.aim is not None
     assert asked.strength is not None
-    return _Dosing(request, asked.aim, asked.strength, asked.volume, asked.problems).dose()
+    dose = _Dosing(request, asked.aim, asked.strength, asked.volume, asked.problems).dose()
+    return replace(dose, overridden=asked.overridden)
 
 
 class _Dosing:

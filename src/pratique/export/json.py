@@ -11,6 +11,7 @@ from typing import Any
 from pratique import VERSION
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Addition, Dose
+from pratique.dosing.overrides import Overridden
 from pratique.dosing.spread import better_first, inside
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement
@@ -85,6 +86,10 @@ def source_json(source: Sourced) -> dict[str, Any]:
     return {"key": source.source, "where": source.where, "confidence": source.confidence}
 
 
+def overridden_json(overridden: Iterable[Overridden]) -> list[dict[str, str]]:
+    return [{"code": entry.code, "because": entry.because, "message": entry.message} for entry in overridden]
+
+
 def step_json(step: Step) -> dict[str, str]:
     return {"label": step.label, "expression": step.expression, "result": step.result, "source": step.source}
 
@@ -128,6 +133,7 @@ def dose_json(dose: Dose, room: Room) -> dict[str, Any]:
             "add": quantity(change.add),
             "after": {"value": number(change.after), "unit": dose.target.unit},
         },
+        "overridden": overridden_json(dose.overridden),
         "notes": list(dose.notes),
         "working": [step_json(step) for step in dose.working],
         "sources": [source_json(source) for source in dose.sources],
@@ -162,6 +168,7 @@ def dip_json(dip: Dip) -> dict[str, Any]:
         "watch": list(dip.watch),
         "stop": [statement.text for statement in dip.stop],
         "at_stop": [step.text for step in dip.at_stop],
+        "overridden": overridden_json(dip.overridden),
         "notes": list(dip.notes),
         "working": [step_json(step) for step in dip.working],
         "sources": [source_json(source) for source in dip.sources],

@@ -82,18 +82,24 @@ def water_json(standing: Standing) -> dict[str, Any]:
 
 def _forecast(state: State, outlook: Outlook) -> dict[str, Any]:
     seen = outlook.forecast
-    share = seen.daily_share
     return {
         "food_a_day": quantity(outlook.food),
         "rise_a_day": quantity(seen.per_day),
         "counted_as": "N",
         "to_correct": quantity(seen.to_correct),
         "to_harm": quantity(seen.to_harm),
-        "daily_change": None
-        if share is None
-        else {"share": plain(100 * share, "%"), "volume": plain(state.litres.value * share, "L")},
-        "food_that_half_a_change_holds": plain(outlook.held_food, "g"),
+        "daily_change": _part(state, seen.daily_share),
+        "likely_daily_change": _part(state, outlook.likely_share),
+        "half_the_water_every": plain(outlook.half_every, "h"),
+        "food_that_half_a_day_holds": plain(outlook.held_food, "g"),
     }
+
+
+def _part(state: State, share: float | None) -> dict[str, Any] | None:
+    """A part of the water, in % and in L."""
+    if share is None:
+        return None
+    return {"share": plain(100 * share, "%"), "volume": plain(state.litres.value * share, "L")}
 
 
 def _stock(entry: Stock) -> dict[str, Any]:
@@ -227,7 +233,9 @@ def salinity_json(plan: SalinityPlan) -> dict[str, Any]:
     request = plan.request
     target = request.treatment.needed("target")
     return {
-        **_head(request.state, "to"),
+        "tank": request.state.tank,
+        "question": None if request.course else "to",
+        "water": quantity(plan.water),
         "treatment": request.treatment.id if request.course else None,
         "form": None,
         "product": None,

@@ -151,17 +151,20 @@ def _fed(words: Words, scope: Scope) -> Sequence[Fields]:
 
 def _task(words: Words, scope: Scope) -> str:
     words.need("the task", "write a line of today's sheet, such as `done 3`, or the id of a task")
-    word = words.left[0]
+    word = words.left[0].rstrip(",")
     words.at += 1
     if word.isascii() and word.isdigit():
-        found = scope.task_of(int(word)) if scope.task_of is not None and len(word) < 6 else None
+        found = scope.task_of(int(word)) if scope.task_of is not None and len(word) < _LONGEST_LINE_NUMBER else None
         if found is None:
             raise Wrong("L738", f"today's sheet has no line {quoted(word)}", "`pratique day` prints it", part=word)
         return found
-    if scope.task_ids and word not in scope.task_ids:
+    if word not in scope.task_ids and (scope.task_ids or "/" not in word):
         hint = near_hint(near_names(word, scope.task_ids)) or "`pratique plan --json` lists the ids"
         raise Wrong("L738", f"the plan has no task {quoted(word)}", hint, part=word)
     return word
+
+
+_LONGEST_LINE_NUMBER = 6
 
 
 def _done(words: Words, scope: Scope) -> Sequence[Fields]:

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
-import pydantic_core
 from pydantic import TypeAdapter, ValidationError
 
 from pratique.logbook.amount import Quantity, agrees
@@ -91,8 +90,7 @@ def _faults_before(raw: bytes) -> list[Fault]:
     except _NotFiniteError as error:
         return [Fault("L702", f"{quoted(error)} is not a number", "write what was measured", part=str(error))]
     except (ValueError, RecursionError) as error:
-        glued = isinstance(error, json.JSONDecodeError) and error.msg == "Extra data"
-        return [(None if glued else _torn(raw)) or _not_json(raw, error)]
+        return [_torn(raw) or _not_json(raw, error)]
     return _wrong_kind(data)
 
 
@@ -101,14 +99,21 @@ def _torn(raw: bytes) -> Fault | None:
     begun = raw.rstrip(b"\0")  # what a file system leaves where the length was kept and the bytes were not
     try:
         text = getincrementaldecoder("utf-8")().decode(begun)  # a letter cut in the middle is left out
-        whole = not begun or isinstance(pydantic_core.from_json(text, allow_partial=True), dict)
-    except ValueError:
+        json.loads(text)
         return None
-    if not whole:
+    except json.JSONDecodeError as error:
+        cut = error.msg.startswith("Unterminated string") or _CUT_TOKEN.fullmatch(text, error.pos) is not None
+        if text[:1] not in ("{", "") or not cut:
+            return None
+    except (ValueError, RecursionError):
         return None
     message = "the line breaks off: it was being written when the power or the program stopped"
     hint = "see whether that entry is among the next ones, else write it again; the broken line may be deleted"
     return Fault("L701", message, hint, severity="warning")
+
+
+_CUT_TOKEN = re.compile(r"|t|tr|tru|f|fa|fal|fals|n|nu|nul|-|\.|[eE][+-]?|\\?u[0-9a-fA-F]{0,4}")
+"""What the decoder may stumble over at the end of a line that was cut: nothing, or a part of a word or number."""
 
 
 def _not_json(raw: bytes, error: Exception) -> Fault:

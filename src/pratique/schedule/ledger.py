@@ -7,14 +7,11 @@ from bisect import insort
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from pratique.dosing.facts import EQUIPMENT, Setting, interlocks_met
+from pratique.dosing.facts import EQUIPMENT, Setting, interlocks_met, unfit_codes
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.room.resolve import Room, Tank
 from pratique.schedule.calendar import instant
-
-_LASTING = {"D404", "D405", "D406", "D407", "D408", "D422", "D423"}
-"""Interlocks that no switch or empty bottle explains: the tank itself is unfit."""
 
 _ANY = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
 
@@ -78,7 +75,7 @@ class Ledger:
         setting = Setting(
             room=self._room, treatment=treatment, water=water, animals=(), at=_ANY, off=frozenset(EQUIPMENT)
         )
-        return next((problem.message for problem in interlocks_met(setting) if problem.code in _LASTING), "")
+        return next((problem.message for problem in interlocks_met(setting) if problem.code in unfit_codes()), "")
 
     def book(self, water: str, start: dt.datetime, end: dt.datetime, batch: str, *, dry: dt.timedelta) -> Booking:
         """Takes the water from `start` to `end`, and for as long after as it needs to be `dry`."""

@@ -7,7 +7,7 @@ import datetime as dt
 from pratique.dosing.dip import Dip, DipStep
 from pratique.room.resolve import Room
 from pratique.sheets import words
-from pratique.sheets.dose import working_table
+from pratique.sheets.dose import overridden_part, working_table
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 
 PHASES = {"before": "before", "in": "in the vessel", "out": "out", "after": "after"}
@@ -15,7 +15,7 @@ PHASES = {"before": "before", "in": "in the vessel", "out": "out", "after": "aft
 
 def dip_sheet(room: Room, dip: Dip, at: dt.datetime, *, working: bool = False) -> Sheet:
     notes = Footnotes()
-    parts: list[Part] = [_head(room, dip, notes), _steps(dip)]
+    parts: list[Part] = [_head(room, dip, notes), *overridden_part(dip.overridden), _steps(dip)]
     parts.append(Lines(title="Watch", lines=tuple(Cell(text) for text in dip.watch), bullet="·"))
     stops = tuple(Cell(statement.text, "due") for statement in dip.stop)
     parts.append(Lines(title="Stop at once when", lines=stops, bullet="·"))
@@ -39,7 +39,7 @@ def _head(room: Room, dip: Dip, notes: Footnotes) -> Facts:
     pairs: list[tuple[str, Cell]] = []
     if dip.dose is not None:
         dose = dip.dose
-        pairs.append(("add", Cell(f"{words.value(dose.add.value, dose.add.unit)} of {dose.product}", "due")))
+        pairs.append(("add", Cell(f"{words.amount(dose.add, room)} of {dose.product}", "due")))
         level = words.value(dose.target.value, dose.target.unit)
         ends = words.spread(dose.after)
         pairs.append(("level", Cell(f"{level}{mark}{f', {ends} at the worst' if ends else ''}")))

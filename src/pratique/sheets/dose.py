@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 from pratique.dosing.dose import Addition, Dose
+from pratique.dosing.overrides import Overridden
 from pratique.dosing.syringes import Draw, find_draw, shown_total
 from pratique.figure import Figure, Step
 from pratique.room.resolve import Room
@@ -27,7 +29,11 @@ def dose_parts(
     room: Room, dose: Dose, at: dt.datetime, notes: Footnotes, *, working: bool = False, title: str = ""
 ) -> list[Part]:
     """The dose on a page of its own, or under `title` on another."""
-    parts: list[Part] = [_head(room, dose, notes, title)]
+    lasts = "" if title else lasting_line(dose.treatment, notes)
+    head = Facts(title=title, pairs=(*_amounts(room, dose), *_levels(room, dose, notes)))
+    if lasts:
+        head = replace(head, pairs=(*head.pairs, ("lasts", Cell(lasts))))
+    parts: list[Part] = [head, *overridden_part(dose.overridden)]
     if dose.steps or dose.change is not None:
         parts.append(_steps(room, dose, at))
     parts += spread_parts(room, dose, notes)
@@ -43,37 +49,43 @@ def dose_parts(
     return parts
 
 
-def _head(room: Room, dose: Dose, notes: Footnotes, title: str) -> Facts:
-    first = dose.steps[0].add if dose.steps else dose.change.add if dose.change else None
-    low, high = dose.band.low, dose.band.high
+def overridden_part(overridden: tuple[Overridden, ...]) -> list[Part]:
+    """The interlocks a keeper set aside, each with the reason."""
+    if not overridden:
+        return []
+    lines = tuple(Cell(f"{entry.code}: {entry.message}; because: {entry.because}", "warning") for entry in overridden)
+    return [Lines(title="Overridden by the keeper", lines=lines, bullet="!")]
+
+
+def _amounts(room: Room, dose: Dose) -> list[tuple[str, Cell]]:
+    """What to pour now, how it is measured, and how much it is in all: first into new water, then into the tank."""
+    into_new = dose.change.add if dose.change is not None else None
+    step = dose.steps[0].add if dose.steps else None
     pairs: list[tuple[str, Cell]] = []
-    if first is not None:
-        pairs.append(("add now", Cell(_add(room, dose, first), "due")))
-    if first is not None and first.unit == "mL" and (draw := find_draw(room, first.value)) is not None:
-        pairs.append(("measured", Cell(_draw(draw))))
-    if len(dose.steps) > 1 or not first:
+    for label, figure in (("into new water", into_new), ("add now" if into_new is None else "then add", step)):
+        if figure is None:
+            continue
+        pairs.append((label, Cell(_add(room, dose, figure), "due")))
+        if figure.unit == "mL" and (draw := find_draw(room, figure.value)) is not None:
+            pairs.append(("measured", Cell(_draw(draw))))
+    if len(dose.steps) + (into_new is not None) != 1:
         pairs.append(("add in all", Cell(shown_total(dose, room))))
-    pairs += [
+    return pairs
+
+
+def _levels(room: Room, dose: Dose, notes: Footnotes) -> list[tuple[str, Cell]]:
+    """Bottle and water, and the level before, meant and after."""
+    before, band = dose.before, dose.band
+    kept = words.band(band.low, band.high, band.unit)
+    target = words.value(dose.target.value, dose.target.unit)
+    target += f", band {kept}" if band.low < band.high else ", one level and no band"
+    return [
         ("product", Cell(f"{dose.product}, {room.written.shelf[dose.product].strength.text}")),
         ("water", Cell(f"{words.volume(dose.water.value, room)} net{_range(dose.water.low, dose.water.high, 'L')}")),
-        (
-            "before",
-            Cell(words.value(dose.before.value, dose.before.unit) + _range(dose.before.low, dose.before.high, "")),
-        ),
-        (
-            "target",
-            Cell(
-                words.value(dose.target.value, dose.target.unit)
-                + (f", band {words.band(low, high, dose.band.unit)}" if low < high else ", one level and no band")
-                + _target_mark(dose, notes)
-            ),
-        ),
+        ("before", Cell(words.value(before.value, before.unit) + _range(before.low, before.high, ""))),
+        ("target", Cell(target + _target_mark(dose, notes))),
         ("after", Cell(words.value(dose.after.value, dose.after.unit) + after_range(dose))),
     ]
-    lasts = lasting_line(dose.treatment, notes)
-    if lasts:
-        pairs.append(("lasts", Cell(lasts)))
-    return Facts(title=title, pairs=tuple(pairs))
 
 
 def _draw(draw: Draw) -> str:

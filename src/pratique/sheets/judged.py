@@ -10,7 +10,7 @@ from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Meaning, Part, Sheet, Table
-from pratique.sheets.water_parts import care, command, ends, figure, salinity, share, water_page
+from pratique.sheets.water_parts import care, ends, figure, salinity, share, water_page
 from pratique.water import ammonia
 from pratique.water.judging import AmmoniaAnswer, NitriteAnswer
 
@@ -23,20 +23,20 @@ VERDICTS: dict[ammonia.Verdict, tuple[str, Meaning]] = {
 LIMITS = (("correct", "ammonia_correct"), ("harms", "ammonia_harms"), ("kills", "ammonia_kills"))
 
 
-def ammonia_sheet(room: Room, answer: AmmoniaAnswer, kit: str, at: dt.datetime, *, working: bool = False) -> Sheet:
+def ammonia_sheet(
+    room: Room, answer: AmmoniaAnswer, kit: str, at: dt.datetime, *, next_: str = "", working: bool = False
+) -> Sheet:
     notes = Footnotes()
-    tank = answer.state.tank
     parts: list[Part] = [_ammonia_facts(room, answer, kit), _limits(answer, notes)]
-    reading = words.value(answer.total.value, answer.total.unit)
     return water_page(
-        f"Ammonia · {tank}",
+        f"Ammonia · {answer.state.tank}",
         at,
         parts,
         notes,
         to_know=_ammonia_notes(room, answer),
         cautions=care("ammonia"),
         working=answer.working if working else None,
-        next_=command(tank, "--ammonia", reading, "--as", answer.basis, "--working"),
+        next_=next_,
     )
 
 
@@ -51,19 +51,19 @@ def _ammonia_facts(room: Room, answer: AmmoniaAnswer, kit: str) -> Facts:
     pairs: list[tuple[str, Cell]] = []
     if change is not None:
         pairs.append(("change now", Cell(f"{figure(change.litres, room)}: {share(change.share)} of the water", "due")))
-        pairs.append(("total after", Cell(figure(change.after, room) + f" as {answer.basis}")))
+        pairs.append(("total after", Cell(figure(change.after, room, f"as {answer.basis}"))))
     else:
         pairs.append(("change", Cell("none is needed for this")))
-    told = f", as {kit} reads" if kit else ""
-    ph = words.plain(answer.conditions.ph.value) + ends(answer.conditions.ph).replace(" pH", "")
+    told = f" by the error of {kit}" if kit and not answer.total.is_exact else ""
+    ph = words.plain(answer.conditions.ph.value) + ends(answer.conditions.ph)
     pairs += [
-        ("un-ionised", Cell(f"{figure(judged.level, room)}, as NH3")),
+        ("un-ionised", Cell(figure(judged.level, room, "as NH3"))),
         ("verdict", Cell(word, meaning)),
-        ("total", Cell(f"{figure(answer.total, room)}{told}, as {answer.basis}")),
+        ("total", Cell(figure(answer.total, room, f"as {answer.basis}") + told)),
         ("pH", Cell(f"{ph}, not known and so taken as high" if "ph" in answer.assumed else ph)),
         ("temperature", Cell(words.temperature(answer.conditions.temperature.value, room))),
         ("salinity", Cell(salinity(answer.conditions.salinity.value))),
-        ("water", Cell(f"{figure(answer.state.litres, room)} net")),
+        ("water", Cell(figure(answer.state.litres, room, "net"))),
     ]
     return Facts(pairs=tuple(pairs))
 
@@ -121,12 +121,14 @@ def _enough(room: Room, wanted: float, on_file: float) -> str:
     return f"no mixed water on file matches this tank: mix {short}"
 
 
-def nitrite_sheet(room: Room, answer: NitriteAnswer, at: dt.datetime, *, working: bool = False) -> Sheet:
+def nitrite_sheet(
+    room: Room, answer: NitriteAnswer, at: dt.datetime, *, next_: str = "", working: bool = False
+) -> Sheet:
     notes = Footnotes()
     per = answer.per_nitrite
     share_ = store.water_figures().needed("chloride_of_salt")
     pairs = (
-        ("nitrite", Cell(f"{figure(answer.level, room)}, as NO2")),
+        ("nitrite", Cell(figure(answer.level, room, "as NO2"))),
         ("verdict", _nitrite_verdict(answer, notes)),
         ("chloride", Cell(f"{digits(answer.chloride)} mg/L{notes.mark(words.citation(share_))}")),
         ("against it", Cell(f"{digits(per)} mg of chloride for each mg of nitrite") if per is not None else EMPTY),
@@ -134,7 +136,7 @@ def nitrite_sheet(room: Room, answer: NitriteAnswer, at: dt.datetime, *, working
     )
     to_know = ["nitrite is judged as sea water here: chloride keeps it out of the gills"]
     if answer.assumed:
-        to_know.append("how the test counts is not said, so as N, the most nitrite; `--as NO2` where its leaflet says so")
+        to_know.append("how the test counts is not said, so as N, the strictest; `--as NO2` where its leaflet says so")
     return water_page(
         f"Nitrite · {answer.state.tank}",
         at,
@@ -143,6 +145,7 @@ def nitrite_sheet(room: Room, answer: NitriteAnswer, at: dt.datetime, *, working
         to_know=to_know,
         cautions=care("nitrite"),
         working=answer.working if working else None,
+        next_=next_,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from pratique.figure import Figure, digits
+from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
 from pratique.room.resolve import Room
@@ -16,7 +16,7 @@ from pratique.water.pouring import BagAnswer, Blend, MixAnswer, SaltAnswer
 from pratique.water.salinity import gravity_of
 
 
-def mix_sheet(room: Room, answer: MixAnswer, at: dt.datetime, *, working: bool = False) -> Sheet:
+def mix_sheet(room: Room, answer: MixAnswer, at: dt.datetime, *, next_: str = "", working: bool = False) -> Sheet:
     pour, state = answer.pour, answer.state
     poured = words.volume(pour.litres.value, room)
     rows = [_blend_row(room, "poured on top", answer.added)]
@@ -48,6 +48,7 @@ def mix_sheet(room: Room, answer: MixAnswer, at: dt.datetime, *, working: bool =
         to_know=_mix_notes(answer),
         cautions=care("mix"),
         working=answer.working if working else None,
+        next_=next_,
     )
 
 
@@ -75,7 +76,7 @@ def _mix_notes(answer: MixAnswer) -> Iterator[str]:
         yield "the temperature after it is not worked out: that of the tank is not known"
 
 
-def salt_sheet(room: Room, answer: SaltAnswer, at: dt.datetime, *, working: bool = False) -> Sheet:
+def salt_sheet(room: Room, answer: SaltAnswer, at: dt.datetime, *, next_: str = "", working: bool = False) -> Sheet:
     litres = words.volume(answer.litres.value, room)
     left = "—  not on file; write `salt: {left: …}`"
     if answer.left is not None and answer.reaches is not None:
@@ -100,6 +101,7 @@ def salt_sheet(room: Room, answer: SaltAnswer, at: dt.datetime, *, working: bool
         to_know=to_know,
         cautions=care("salt"),
         working=answer.working if working else None,
+        next_=next_,
     )
 
 
@@ -131,7 +133,7 @@ def bag_sheet(room: Room, answer: BagAnswer, at: dt.datetime, *, working: bool =
         to_know=_bag_notes(answer),
         cautions=care("bag"),
         working=answer.working if working else None,
-        next_=command(state.tank, "--to", f"{digits(state.salinity)} g/kg", "--salinity", f"{digits(answer.bag)} g/kg")
+        next_=command(state.tank, "--to", f"{state.salinity:.4g} g/kg", "--salinity", f"{answer.bag:.4g} g/kg")
         if answer.way == "lower"
         else "",
     )
@@ -161,5 +163,5 @@ def _bag_notes(answer: BagAnswer) -> Iterator[str]:
         yield "read the tank's salinity again before the fish goes over: the volume may be out by its error"
         yield "fish go up slowly and down easily: the tank comes to the bag, not the bag to the tank"
     if answer.way == "raise":
-        goal = f"pratique water TANK --to '{digits(answer.bag)} g/kg'"
+        goal = command(answer.state.tank, "--to", f"{answer.bag:.4g} g/kg")
         yield f"going down by that much at once is a strain too: raise the tank first, `{goal}`"

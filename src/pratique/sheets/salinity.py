@@ -46,9 +46,9 @@ def _facts(room: Room, plan: SalinityPlan, at: dt.datetime, notes: Footnotes) ->
     for leg, water in (("down", plan.down), ("up", plan.up)):
         if water is not None and len(plan.of_leg("down" if leg == "down" else "up")) > 1:
             total = plan.litres("down" if leg == "down" else "up")
-            pairs.append((f"in all {leg}", Cell(f"{figure(total, room)} of {_called(water)}")))
+            pairs.append((f"in all {leg}", Cell(figure(total, room, f"of {_called(water)}"))))
     pairs += [
-        ("water", Cell(f"{figure(plan.water, room)} net")),
+        ("water", Cell(figure(plan.water, room, "net"))),
         ("before", Cell(salinity(request.start))),
         ("target", Cell(salinity(request.goal) + _band(plan, notes))),
     ]

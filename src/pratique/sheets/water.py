@@ -9,13 +9,13 @@ from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
-from pratique.sheets.water_parts import care, command, duration, figure, salinity, share, water_page
-from pratique.water.feeding import HALF, Outlook
+from pratique.sheets.water_parts import care, duration, figure, salinity, share, water_page
+from pratique.water.feeding import Outlook
 from pratique.water.standing import Standing
 from pratique.water.state import State, Stock
 
 
-def water_sheet(room: Room, standing: Standing, at: dt.datetime, *, working: bool = False) -> Sheet:
+def water_sheet(room: Room, standing: Standing, at: dt.datetime, *, next_: str = "", working: bool = False) -> Sheet:
     notes = Footnotes()
     parts: list[Part] = [_facts(room, standing)]
     if standing.outlook is not None:
@@ -30,7 +30,7 @@ def water_sheet(room: Room, standing: Standing, at: dt.datetime, *, working: boo
         to_know=standing.notes,
         cautions=care("state") if standing.outlook is not None else (),
         working=standing.working if working else None,
-        next_=command(standing.state.tank, "--working"),
+        next_=next_,
     )
 
 
@@ -58,7 +58,7 @@ def _facts(room: Room, standing: Standing) -> Facts:
 
 def _oxygen(state: State) -> str:
     assert state.oxygen is not None
-    text = f"{digits(state.oxygen)} mg/L at saturation, at the sea"
+    text = f"{digits(state.oxygen)} mg/L at saturation, at sea level"
     read = state.water.conditions.oxygen
     return text + (f"; {digits(read.value)} on file is {read.value / state.oxygen * 100:.0f} %" if read else "")
 
@@ -68,8 +68,8 @@ def _forecast(room: Room, state: State, outlook: Outlook, notes: Footnotes) -> F
     seen = outlook.forecast
     pairs: list[tuple[str, Cell]] = [
         ("daily change", _daily(room, state, outlook)),
-        ("food", Cell(f"{figure(outlook.food, room)}, a day")),
-        ("rise", Cell(f"{figure(seen.per_day, room)}, total ammonia as N a day")),
+        ("food", Cell(f"{figure(outlook.food, room, 'a day')}")),
+        ("rise", Cell(f"{figure(seen.per_day, room, 'a day')}, total ammonia as N")),
     ]
     for label, name, hours in (
         ("to correct", "ammonia_correct", seen.to_correct),
@@ -87,8 +87,10 @@ def _daily(room: Room, state: State, outlook: Outlook) -> Cell:
         return Cell("none: nothing is fed")
     if part is not None:
         return Cell(f"{words.volume(state.litres.value * part, room)}, {share(part)} of the water, holds it", "due")
-    held = words.value(outlook.held_food, "g")
-    return Cell(f"none holds it: {share(HALF)} a day holds {held} of food; feed less, or a filter that lives", "warning")
+    if outlook.likely_share is not None:
+        likely = f"{words.volume(state.litres.value * outlook.likely_share, room)}, {share(outlook.likely_share)}"
+        return Cell(f"{likely} of the water, holds the likely case; the worst takes {outlook.remedy}", "due")
+    return Cell(f"one a day does not hold it; {outlook.remedy} does", "warning")
 
 
 def _stock(room: Room, stock: tuple[Stock, ...]) -> Table:

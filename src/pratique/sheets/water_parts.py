@@ -18,16 +18,16 @@ from pratique.water.salinity import gravity_of
 _HOURS_IN_TWO_DAYS = 48
 
 
-def figure(found: Figure, room: Room) -> str:
-    """`75.2 L, 73.6–76.9 L at the worst`."""
-    return words.amount(found, room) + ends(found)
+def figure(found: Figure, room: Room, called: str = "") -> str:
+    """`75.2 L net, 73.6–76.9 L at the worst`; `called` stands behind the value."""
+    return words.amount(found, room) + (f" {called}" if called else "") + ends(found)
 
 
 def ends(found: Figure) -> str:
-    """`, 73.6–76.9 L at the worst`; empty where the ends are one."""
+    """`, 73.6–76.9 L at the worst`; empty where the ends are one. Litres keep their unit beside gallons."""
     if digits(found.low) == digits(found.high):
         return ""
-    return f", {words.band(found.low, found.high, found.unit)} at the worst"
+    return f", {words.band(found.low, found.high, 'L' if found.unit == 'L' else '').rstrip()} at the worst"
 
 
 def salinity(grams: float) -> str:

@@ -61,7 +61,9 @@ def _code_page(page: CodePage) -> Sheet:
 
 def _interlock_page(rule: Interlock) -> Sheet:
     severity = "error" if rule.verdict == "block" else "warning"
-    weight = "the dose is refused" if rule.verdict == "block" else "the dose is given with a warning"
+    weight = "the dose is given with a warning"
+    if rule.verdict == "block":
+        weight = f"the dose is refused; {_set_aside(rule)}"
     return Sheet(
         title=f"{rule.code} · {severity} · {rule.message.replace(' ({subject})', '')}",
         parts=(
@@ -79,6 +81,13 @@ def _interlock_page(rule: Interlock) -> Sheet:
             ),
         ),
     )
+
+
+def _set_aside(rule: Interlock) -> str:
+    if rule.override == "no":
+        return "no reason sets it aside"
+    but = f", but not for {', '.join(rule.never_with)}" if rule.never_with else ""
+    return f"`--because` sets it aside{but}"
 
 
 def _citation(key: str) -> str:

@@ -14,7 +14,10 @@ from pratique.water.state import State
 _FISH = ("bony fish", "cartilaginous fish")
 
 HALF = 0.5
-"""The part of the water in the daily change that the food is measured against where no change would do (D)."""
+"""The part of the water in the changes that are offered where one a day would not do (D)."""
+
+LEAST_APART = 6.0
+"""h between two changes that somebody will do: the room file takes no habit of oftener (D)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +35,27 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
-    """What food (g a day) does to a water that nothing cleans; `held_food` is what half a change a day holds (g)."""
+    """What food (g a day) does to a water that nothing cleans.
+
+    `likely_share` is the part to change each day by the middle of every error, None where all of it is too little.
+    For the worst case: `half_every` is h between changes of half the water that hold it (None without food),
+    `held_food` the g a day that one such change a day holds.
+    """
 
     food: Figure
     forecast: fouling.Forecast
+    likely_share: float | None
+    half_every: float | None
     held_food: float
     working: tuple[Step, ...]
+
+    @property
+    def remedy(self) -> str:
+        """In words, what holds the worst case where one change a day does not."""
+        held = f"half of it each day and at most {digits(self.held_food)} g of food"
+        if self.half_every is None or self.half_every < LEAST_APART:
+            return held
+        return f"half of it every {digits(self.half_every)} h, or {held}"
 
 
 def load_of(animals: Iterable[Animal]) -> Load:
@@ -112,7 +130,7 @@ def outlook_for(state: State, food: Figure) -> Outlook | None:
     per_day = fouling.ammonia_from(food)
     try:
         seen = fouling.forecast_rise(state.litres, per_day, conditions)
-        most = ammonia.total_at_limit("ammonia_correct", conditions).low
+        limit = ammonia.total_at_limit("ammonia_correct", conditions)
     except ValueError:
         return None
     known = store.feed()
@@ -123,5 +141,12 @@ def outlook_for(state: State, food: Figure) -> Outlook | None:
         result=f"{digits(per_day.value)} mg of N",
         source=yielded.source,
     )
-    held = HALF * most * food.high / seen.per_day.high if seen.per_day.high > 0 else food.high
-    return Outlook(food=food, forecast=seen, held_food=held, working=(step, *seen.working))
+    days = HALF * limit.low / seen.per_day.high if seen.per_day.high > 0 else None
+    return Outlook(
+        food=food,
+        forecast=seen,
+        likely_share=seen.per_day.value / limit.value if seen.per_day.value <= limit.value else None,
+        half_every=24 * days if days is not None else None,
+        held_food=food.high if days is None else days * food.high,
+        working=(step, *seen.working),
+    )

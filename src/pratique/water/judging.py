@@ -212,7 +212,7 @@ def _fresh(state: State) -> Problem:
     assert state.salinity is not None
     return Problem(
         code="W811",
-        message=f"at {digits(state.salinity)} g/kg `{state.water.name}` is fresh water, where nitrite is not judged here",
+        message=f"at {digits(state.salinity)} g/kg `{state.water.name}` is fresh water: its nitrite is not judged here",
         note="chloride keeps nitrite out of the gills in sea water; without it other limits hold, and none is on file",
         hint="check the salinity; for fresh water ask a source on fresh water",
     )

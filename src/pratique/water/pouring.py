@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -158,7 +159,7 @@ def _too_fast(state: State, rise: Figure) -> Iterator[Problem]:
         message=f"this takes the animals of `{state.water.name}` {way} by {digits(abs(rise.value))} g/kg at once; "
         f"the pace in use is about {limit.value:g} g/kg {pace}",
         source=f"{limit.source}, {limit.where} ({limit.confidence})",
-        hint="pour it in parts: `pratique water TANK --to SALINITY` has the dates",
+        hint=f"pour it in parts: `pratique water {shlex.quote(state.tank)} --to …` has the dates",
     )
 
 

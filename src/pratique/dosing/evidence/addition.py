@@ -69,8 +69,8 @@ def read_amount(text: str, room: Room, product: str) -> Figure:
             return Figure.exact(_number(tablets), "tablet")
         return _measured(text)
     except QuantityError as error:
-        hint = "" if error.kind == "unit-mistake" else "write such as `10 mL`, `2 g` or `3 tablets`"
-        raise wrong_quantity(error, hint) from None
+        general = error.kind in ("number", "no-unit", "dimension", "unknown-unit")
+        raise wrong_quantity(error, "write such as `10 mL`, `2 g` or `3 tablets`" if general else "") from None
 
 
 def _number(found: re.Match[str]) -> float:
@@ -82,7 +82,7 @@ def drops_per_millilitre(room: Room, product: str) -> float:
     dropper = room.written.shelf[product].dropper
     if dropper is None:
         raise Wrong(
-            "U208",
+            "D512",
             f"the dropper of {quoted(product)} was never counted, and a drop has no size of its own",
             f"count the drops in 1 mL and write such as `dropper: 24 drops/mL` under {quoted(product)}",
             "drops of one bottle differ twofold by dropper, liquid and the angle it is held at",
@@ -102,5 +102,3 @@ def _measured(text: str) -> Figure:
 
 def _figure(found: Measure, unit: str, size: float) -> Figure:
     return Figure(value=found.value * size, unit=unit, low=max(found.low, 0.0) * size, high=found.high * size)
-
-

@@ -33,7 +33,8 @@ _AS = re.compile(r"(?P<level>.+?) as (?P<substance>.+)")
 class Claimed:
     """The sentence read: `dose` in mL, g or tablets, `volume` in L, `level` in mg/L or µL/L, None where none is said.
 
-    `drops` is their number where the dose was told in drops, `dropper` how many this bottle has in a mL; `substance` what the level is counted as, if it is said.
+    `drops` is their number where the dose was told in drops, `dropper` how many this bottle has in a mL; `substance`
+    what the level is counted as, where that is said.
     """
 
     text: str
@@ -103,8 +104,7 @@ def read_claim(text: str, request: Request, product: str) -> Claimed | Problem:
     try:
         return _read(text, request, product)
     except Wrong as wrong:
-        code = "D512" if "drop" in wrong.message else "D511"
-        return not_read(Wrong(wrong.code, wrong.message, wrong.hint or EXAMPLE, wrong.note), text, code=code)
+        return not_read(Wrong(wrong.code, wrong.message, wrong.hint or EXAMPLE, wrong.note), text, code="D511")
 
 
 def _read(text: str, request: Request, product: str) -> Claimed:
@@ -145,7 +145,7 @@ def _refuse_assumed(text: str, room: Room, product: str) -> None:
         if known is not None
         else f"count the drops in 1 mL and write such as `dropper: 24 drops/mL` under {quoted(product)}"
     )
-    raise Wrong("U208", f"{quoted(assumed[0])} is assumed for some dropper, not counted with this bottle's", hint)
+    raise Wrong("D512", f"{quoted(assumed[0])} is assumed for some dropper, not counted with this bottle's", hint)
 
 
 def _level(text: str | None, unit: str) -> tuple[float | None, str, str]:

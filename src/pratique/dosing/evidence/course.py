@@ -11,7 +11,15 @@ from pratique.dosing.aim import Aim, find_aim, no_aim, wrong_unit
 from pratique.dosing.asking import not_dosed, warm_end
 from pratique.dosing.before import held_before, kit_for
 from pratique.dosing.dose import Answer, Request
-from pratique.dosing.evidence.curves import Curves, Leaving, draw_curves, slip_of_reading
+from pratique.dosing.evidence.curves import Curves, Leaving, draw_curves
+from pratique.dosing.evidence.doubts import (
+    contradiction,
+    misfit_problems,
+    no_error,
+    rise_problems,
+    still_to_come,
+    too_few,
+)
 from pratique.dosing.evidence.lasting import Lasting, lasting_of, level_by_figure
 from pratique.dosing.evidence.typed import TypedReading
 from pratique.dosing.level import read_with
@@ -19,10 +27,13 @@ from pratique.dosing.slips import shown_unit
 from pratique.dosing.work import work_out
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced
-from pratique.problem import Place, Problem, Refusal, quoted
+from pratique.problem import Problem, Refusal, quoted
 from pratique.quantity import Measure
 from pratique.room.model import Kit
 from pratique.water.fit import Reading
+
+MOST_MISFIT = 2.0
+"""Errors by which a curve may pass from a reading. A kit may be out twice as far as it says; more is no scatter (D)."""
 
 Basis = Literal["readings", "published", "one reading"]
 
@@ -101,23 +112,13 @@ def course_problems(request: Request, aim: Aim | None, typed: Sequence[TypedRead
     return [still_to_come(f"the reading {quoted(r.level.text)}", r.at, request, r.place) for r in to_come]
 
 
-def still_to_come(what: str, at: dt.datetime, request: Request, place: Place | None = None) -> Problem:
-    """Something said to have happened after the moment asked for."""
-    return Problem(
-        code="D503",
-        message=f"{what} of {at:%Y-%m-%d %H:%M} lies after the moment asked for, {request.at:%Y-%m-%d %H:%M}",
-        places=(place,) if place is not None else (),
-        hint="look at the date again, or name a later moment with `--at`",
-    )
-
-
 def read_all(request: Request, aim: Aim | None, typed: Sequence[TypedReading]) -> tuple[Read, ...] | Problem:
     """The readings with their errors: the one that was typed, else the kit's; a Problem where there is neither."""
     kit = kit_for(request, aim) if aim is not None else None
     reads = tuple(Read(at=reading.at, level=_with_error(reading.level, kit)) for reading in typed)
     for reading, read in zip(typed, reads, strict=True):
         if read.level.is_exact:
-            return _no_error(request, reading)
+            return no_error(request, reading)
     return reads
 
 
@@ -131,21 +132,6 @@ def _with_error(level: Measure, kit: Kit | None) -> Figure:
     return found
 
 
-def _no_error(request: Request, reading: TypedReading) -> Problem:
-    text = reading.level.text
-    if request.treatment.form:
-        hint = f"write the kit's `error` under `kits:`, or the error beside the reading, such as `{text} ± 5 %`"
-    else:
-        hint = f"write how far off it may be, such as `{text} ± 10 %`"
-    return Problem(
-        code="D502",
-        message=f"of the reading {quoted(text)} nobody says how far off it may be",
-        places=(reading.place,) if reading.place is not None else (),
-        note="without its error a reading cannot be weighed against another",
-        hint=hint,
-    )
-
-
 def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> Course | Refusal:
     start, lasting = reads[0].at, lasting_of(request.treatment)
     points = [Reading(hours=elapsed(start, read.at), level=read.level) for read in reads]
@@ -154,7 +140,9 @@ def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> 
         curves = draw_curves(points, linear_too=request.treatment.id in LINEAR_TOO)
     except ValueError:
         why = "fewer than two readings differ from nothing by more than their error"
-        return Refusal(problems=(_too_few(request, why),))
+        return Refusal(problems=(too_few(request, why),))
+    if curves.misfit > MOST_MISFIT:
+        return Refusal(problems=(contradiction(request, curves, start),))
     hours = elapsed(start, request.at)
     now = _held_down(curves.at(hours), curves, points[-1], hours, lasting)
     return Course(
@@ -169,7 +157,7 @@ def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> 
         figure=None,
         lasting=lasting,
         next_dose=_next_dose(request, now),
-        problems=(*_misfit(request, curves, reads), *_rising(curves)),
+        problems=(*misfit_problems(request, curves, start), *rise_problems(curves)),
     )
 
 
@@ -180,9 +168,10 @@ def _held_down(now: Figure, curves: Curves, last: Reading, hours: float, lasting
     """
     if hours <= last.hours:
         return now
-    value = min(now.value, curves.at(last.hours).value)
+    then = curves.at(last.hours)
+    value = min(now.value, then.value)
     if not lasting.fades:
-        return Figure.around(value, now.unit, now.low, now.high)
+        return Figure.around(value, now.unit, min(now.low, then.low), now.high)
     high = min(now.high, last.level.high)
     low = min(now.low, high) if curves.shows_a_loss else 0.0
     return Figure(value=min(max(value, low), high), unit=now.unit, low=low, high=high)
@@ -193,11 +182,11 @@ def _by_one_reading(request: Request, aim: Aim | None, reads: tuple[Read, ...]) 
     lasting, last = lasting_of(request.treatment), reads[-1]
     level = _together(reads)
     if level is None:
-        return Refusal(problems=(_too_few(request, "readings of one moment do not agree within their errors"),))
+        return Refusal(problems=(too_few(request, "readings of one moment do not agree within their errors"),))
     hours = elapsed(last.at, request.at)
     figure = lasting.gone_after(dosed_before=held_before(request) is not None)
     if hours > 0 and figure is None:
-        return Refusal(problems=(_too_few(request, "one reading tells no rate, and no published figure stands in"),))
+        return Refusal(problems=(too_few(request, "one reading tells no rate, and no published figure stands in"),))
     now = level_by_figure(level, hours, figure) if figure is not None else level
     return Course(
         request=request,
@@ -243,48 +232,3 @@ def _next_dose(request: Request, now: Figure) -> Answer:
     text = f"{digits(now.value)} {now.unit}"
     reading = Measure(now.value, now.unit, max(now.low, 0.0), now.high, text)
     return work_out(replace(request, reading=reading))
-
-
-def _too_few(request: Request, why: str) -> Problem:
-    lasting = lasting_of(request.treatment)
-    return Problem(
-        code="D501",
-        message=f"{why}, so the level at {request.at:%Y-%m-%d %H:%M} is not known",
-        note=lasting.said.text if lasting.said is not None else "",
-        hint="read again now and give it with `--reading`; or give two readings of different hours between which "
-        "nothing was added and no water changed",
-    )
-
-
-def _misfit(request: Request, curves: Curves, reads: Sequence[Read]) -> list[Problem]:
-    if curves.possible:
-        return []
-    index, expected = curves.farthest()
-    odd = reads[index]
-    unit = shown_unit(odd.level.unit)
-    slip = slip_of_reading(odd.level.value, expected, request.treatment.active)
-    return [
-        Problem(
-            code="D504",
-            severity="warning",
-            message="no loss passes within the errors of all readings, so every range was widened",
-            note=f"farthest off is {digits(odd.level.value)} {unit} of {odd.at:%Y-%m-%d %H:%M}, where the curve has "
-            f"{digits(expected)} {unit}" + (f"; {slip}" if slip else ""),
-            hint="leave out readings from before an addition or a change; read that one again",
-        )
-    ]
-
-
-def _rising(curves: Curves) -> list[Problem]:
-    if not curves.shows_a_rise:
-        return []
-    return [
-        Problem(
-            code="D505",
-            severity="warning",
-            message="the level rises between the readings, though nothing is said to have been added",
-            note="copper that rock or sand has taken up comes out again when the water turns acid; and what dries up "
-            "leaves the medicine behind",
-            hint="look for an addition that was not counted, low water or a falling pH; then read again",
-        )
-    ]

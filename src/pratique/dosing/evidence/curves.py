@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from pratique.dosing.slips import LARGE, named_slip
+from pratique.dosing.slips import LARGE, NEAR, SLIPS
 from pratique.figure import Figure
 from pratique.water.fit import Comparison, Decay, Reading, compare_models, first_apart, fit_decay
 
@@ -91,11 +91,20 @@ class Curves:
             latest=_falls_below(lambda h: self.at(h).high, floor, start),
         )
 
-    def farthest(self) -> tuple[int, float]:
-        """The reading farthest from the leading curve, in errors: its index, and the level of the curve there."""
-        gaps = [_errors_off(point, self.chosen.at(point.hours).value) for point in self.points]
-        index = gaps.index(max(gaps))
-        return index, self.chosen.at(self.points[index].hours).value
+    @property
+    def misfit(self) -> float:
+        """By how many errors the nearest curve passes from the reading it misses most."""
+        return min(curve.misfit for curve in self.drawn)
+
+    def odd_one(self) -> tuple[int, float]:
+        """The reading that fits least: its index, and the level there by a curve through the others."""
+        found = [(index, _level_without(self.points, index)) for index in range(len(self.points))]
+        known = [(index, level) for index, level in found if level is not None]
+        if not known:
+            gaps = [_errors_off(point, self.chosen.at(point.hours).value) for point in self.points]
+            index = gaps.index(max(gaps))
+            return index, self.chosen.at(self.points[index].hours).value
+        return max(known, key=lambda entry: _errors_off(self.points[entry[0]], entry[1]))
 
     def settling(self, not_before: float) -> Settling | None:
         """The reading that would settle what is open: which curve, or whether anything is lost at all."""
@@ -106,7 +115,7 @@ class Curves:
             hours = max(comparison.settled_at, not_before)
             first, linear = comparison.first_order.at(hours).value, comparison.linear.at(hours).value
             return Settling(hours=hours, one=first, other=linear, question="model")
-        if self.shows_a_loss:
+        if self.shows_a_loss or self.shows_a_rise:
             return None
         mean = sum(point.level.value for point in self.points) / len(self.points)
         width = max(point.level.high - point.level.low for point in self.points)
@@ -131,9 +140,26 @@ def draw_curves(points: Sequence[Reading], *, linear_too: bool) -> Curves:
     return Curves(points=tuple(points), chosen=chosen, drawn=curves, comparison=both)
 
 
-def slip_of_reading(reading: float, expected: float, active: str) -> str:
-    """The large slip that would turn the level expected into the one read, or nothing."""
-    return named_slip(reading, expected, active, least=LARGE)
+def slip_of_reading(point: Reading, expected: float, active: str) -> str:
+    """The large slip that would turn the level expected into the one read, within the reading's error, or nothing."""
+    level = point.level
+    if level.value <= 0 or expected <= 0:
+        return ""
+    tolerance = NEAR + (level.high - level.low) / 2 / level.value
+    ratio = max(level.value / expected, expected / level.value)
+    slips = [slip for slip in SLIPS if slip.active in ("", active) and slip.size >= LARGE]
+    near = min(slips, key=lambda slip: abs(ratio / slip.size - 1))
+    return near.text if abs(ratio / near.size - 1) <= tolerance else ""
+
+
+def _level_without(points: Sequence[Reading], index: int) -> float | None:
+    """The level at one reading by the others, where a loss passes through all of those."""
+    others = [point for place, point in enumerate(points) if place != index]
+    try:
+        curve = fit_decay(others, "first-order")
+    except ValueError:
+        return None
+    return curve.at(points[index].hours).value if curve.possible else None
 
 
 def _errors_off(point: Reading, curve: float) -> float:

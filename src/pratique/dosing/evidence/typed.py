@@ -64,7 +64,7 @@ def not_read(wrong: Wrong, text: str, place: Place | None = None, code: str = "D
     """A mistake in an entry: what is wrong, and in which entry where the sentence does not show all of it."""
     note = "" if place is not None or quoted(text) in wrong.message else f"in {quoted(text)}"
     return Problem(
-        code=code,
+        code=wrong.code if wrong.code.startswith("D") else code,
         message=wrong.message,
         places=(_narrowed(place, wrong.part),) if place is not None else (),
         note=wrong.note or note,

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pratique.dosing.asking import find_bottle, volume_problems
 from pratique.dosing.dose import Request
 from pratique.dosing.evidence.addition import Added
-from pratique.dosing.evidence.course import Read, aim_of, course_problems, elapsed, read_all, still_to_come
+from pratique.dosing.evidence.course import Read, aim_of, course_problems, elapsed, read_all
+from pratique.dosing.evidence.doubts import still_to_come
 from pratique.dosing.evidence.typed import TypedReading
 from pratique.dosing.product import Active
 from pratique.dosing.slips import shown_unit
@@ -61,7 +62,8 @@ def work_out_rise(request: Request, added: Added, typed: Sequence[TypedReading])
         return Refusal(problems=(_other_unit(added, bottle),))
     before, after = _split(added, typed)
     if before is None or not after:
-        return Refusal(problems=(_nothing_to_compare(added, "before" if before is None else "after"),))
+        which = "before" if before is None else "after"
+        return Refusal(problems=(_nothing_to_compare(added, which, request.treatment.unit),))
     reads = read_all(request, aim, after)
     first = _read_before(request, before)
     if isinstance(reads, Problem) or isinstance(first, Problem):
@@ -89,8 +91,8 @@ def _split(added: Added, typed: Sequence[TypedReading]) -> tuple[TypedReading | 
     return (before[-1] if before else None), [reading for reading in typed if elapsed(added.at, reading.at) > 0]
 
 
-def _nothing_to_compare(added: Added, which: str) -> Problem:
-    example = f"`{added.at:%Y-%m-%dT%H:%M} 0 mg/L`"
+def _nothing_to_compare(added: Added, which: str, unit: str) -> Problem:
+    example = f"`{added.at:%Y-%m-%dT%H:%M} 0 {unit}`"
     none = f"; if none was ever in this water, write {example}" if which == "before" else ""
     return Problem(
         code="D507",
@@ -172,6 +174,8 @@ def _gap_problems(request: Request, check: VolumeCheck, explanation: Explanation
     hint = _mend(request, check)
     if explanation.cause == "either":
         hint = f"first settle with one more reading whether it is a loss; if it is not, {hint}"
+    if explanation.cause == "neither":
+        hint = f"leave it until a few more readings agree on a level; then {hint}"
     return [
         Problem(
             code="D509",
@@ -207,5 +211,3 @@ def _mend(request: Request, check: VolumeCheck) -> str:
         return f"mend the line `volume` of `{water.tanks[0].name}`: `measured: {whole}`"
     names = [f"`volume` of `{tank.name}`" for tank in water.tanks] + (["`sump`"] if water.sump is not None else [])
     return f"mend the one of {', '.join(names)} that was measured worst: together they hold {whole}"
-
-
