@@ -10,7 +10,6 @@ from pratique.dosing.asking import nominal_problem
 from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.level import best_kit
 from pratique.dosing.product import active_of, claim_problems
-from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.room.resolve import Room

@@ -15,9 +15,9 @@ from pratique.cli.session import Session, choose
 from pratique.cli.water_values import read_grams, read_pour, read_put_in, read_reading, read_salt_level
 from pratique.dosing.asking import nominal_problems, refuse, volume_problems
 from pratique.dosing.facts import HYPOSALINE_BELOW
+from pratique.dosing.kits import kit_reading
 from pratique.dosing.salinity_limits import low_water_problems
 from pratique.dosing.salinity_plan import SalinityRequest
-from pratique.dosing.kits import kit_reading
 from pratique.export import water_json as export
 from pratique.figure import Figure
 from pratique.knowledge import store
@@ -26,7 +26,7 @@ from pratique.room.resolve import Animal
 from pratique.room.values import treatment_for
 from pratique.sheets.judged import ammonia_sheet, nitrite_sheet
 from pratique.sheets.poured import bag_sheet, mix_sheet, salt_sheet
-from pratique.sheets.water import water_sheet
+from pratique.sheets.water import state_care, water_sheet
 from pratique.water.ammonia import Basis
 from pratique.water.judging import NitriteBasis, judge_ammonia, judge_nitrite
 from pratique.water.pouring import match_bag, pour_in, salt_batch
@@ -91,8 +91,7 @@ def answer_state(asked: Asked) -> NoReturn:
     session, state = asked.session, asked.state()
     food = read_reading(asked.options.get("food"), "--food")
     standing = find_standing(state, asked.animals(), Figure.of(food) if food is not None else None)
-    if standing.outlook is not None:
-        asked.care("state")
+    session.cautions += state_care(standing)
     session.answer(
         lambda: water_sheet(session.room, standing, session.at, next_=asked.next_, working=asked.working),
         lambda: export.water_json(standing),

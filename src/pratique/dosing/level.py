@@ -87,3 +87,12 @@ def read_with(kit: Kit | None, value: float, unit: str) -> Figure:
     if kit.limit is not None and value < kit.limit.value:
         low, high = 0.0, max(high, kit.limit.value)
     return Figure(value=value, unit=unit, low=low, high=high)
+
+
+def highest_reading(kit: Kit | None, limit: float) -> float:
+    """The highest reading whose true level, at the top of the kit's error, is not above `limit`."""
+    if kit is None:
+        return limit
+    if kit.error is not None:
+        return (limit - kit.error.absolute) / (1 + kit.error.share)
+    return limit - (kit.resolution.value / 2 if kit.resolution is not None else 0.0)

@@ -113,7 +113,7 @@ def cannot_be_overridden(problems: list[Problem]) -> Problem:
     return Problem(
         code="D520",
         message=f"{names} cannot be overridden: {problems[0].message}",
-        note="it can maim or kill people, is as good as certain to kill the animals, or leaves no true dose to stand by",
+        note="it can maim or kill people, is as good as certain to kill the animals, or leaves no true dose",
         hint=problems[0].hint,
     )
 

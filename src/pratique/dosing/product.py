@@ -45,17 +45,17 @@ class Active:
 def active_of(room: Room, name: str) -> Active:
     """Reads a product's strength as its active (the metal, H2O2, the drug itself).
 
-    KeyError where the strength is stated as a substance that is not on file: the room file refuses those.
+    An active that has no substance on file (an antibiotic) is counted as its label counts it. KeyError where the
+    strength is of another substance that is not on file: the room file refuses those.
     """
     product = room.written.shelf[name]
     strength = product.strength
-    substance = find_substance(strength.substance)
-    milligrams = strength.milligrams * substance.fraction
-    expression, source = strength.text, ""
-    if substance.fraction != 1.0:
-        expression += f" × {substance.fraction:g} {substance.active} in it"
-        source = substance.source
-    per_unit, result = milligrams, f"{digits(milligrams)} mg {substance.active} per {strength.per}"
+    fraction, counted, source = _counted_as(product)
+    milligrams = strength.milligrams * fraction
+    expression = strength.text
+    if fraction != 1.0:
+        expression += f" × {fraction:g} {counted} in it"
+    per_unit, result = milligrams, f"{digits(milligrams)} mg {counted} per {strength.per}"
     if product.active == "formalin":
         per_unit = 1000 * milligrams / (FORMALIN_GRAMS_PER_100ML * 10)
         expression += f" ÷ {FORMALIN_GRAMS_PER_100ML:g} g formaldehyde in 100 mL of the 37 % product"
@@ -64,6 +64,15 @@ def active_of(room: Room, name: str) -> Active:
     return Active(
         name=name, product=product, unit=strength.per, per_unit=per_unit, share_error=_share_error(product), step=step
     )
+
+
+def _counted_as(product: Product) -> tuple[float, str, str]:
+    """The part of the strength that is the active, what that is called, and who says so where it is not all of it."""
+    word = product.strength.substance
+    if not any(record.active == product.active for record in store.substances().values()):
+        return 1.0, word, ""
+    substance = find_substance(word)
+    return substance.fraction, substance.active, substance.source if substance.fraction != 1.0 else ""
 
 
 def _share_error(product: Product) -> float:

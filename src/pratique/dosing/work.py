@@ -9,7 +9,7 @@ from pratique.dosing.aim import SLACK, Aim
 from pratique.dosing.asking import animals_of, ask, change_share, not_dosed, refuse
 from pratique.dosing.before import find_before, kit_for
 from pratique.dosing.dose import Addition, Answer, Change, Dose, Request
-from pratique.dosing.level import after_adding, read_with
+from pratique.dosing.level import after_adding, highest_reading, read_with
 from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.notes import handling_notes
 from pratique.dosing.product import Active
@@ -175,7 +175,7 @@ class _Dosing:
                 at=later(self.request.at, rung.hours),
                 add=self.mix.product(self.mix.span(added.active, rung.level, level)),
                 after=added.after,
-                waits_for=self._waits_for(level) if additions else waits,
+                waits_for=self._waits_for(level, added.active) if additions else waits,
             )
             additions.append(addition)
             active += added.active
@@ -185,10 +185,19 @@ class _Dosing:
         total = self.mix.span(active, self.aim.level, before) if additions else Figure.exact(0.0, self.aim.unit)
         return additions, total
 
-    def _waits_for(self, level: Figure) -> str:
-        """The readings that would show the step before as it was meant, the kit's own error included."""
+    def _waits_for(self, level: Figure, active: float) -> str:
+        """The readings after which `active` may go in as printed, the kit's own error included.
+
+        The lowest is what the step before could have left; the highest is where this amount, at the worst of
+        every error, would still end at the ceiling.
+        """
         kit = kit_for(self.request, self.aim)
         low, high = read_with(kit, level.low, self.aim.unit).low, read_with(kit, level.high, self.aim.unit).high
+        if self.aim.most is not None:
+            room = self.aim.most - active * (1 + self.strength.share_error) / self.water.low
+            high = min(high, highest_reading(kit, room))
+        if high < level.value:
+            return "not by this line: the kit cannot tell whether it is safe; read, then ask again with `--reading`"
         return f"only after a reading from {digits(low)} to {self.aim.says(high)}; else again with `--reading`"
 
     def _say_nothing_added(self, before: Figure, change: Change | None) -> None:

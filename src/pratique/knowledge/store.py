@@ -118,6 +118,12 @@ def water_care() -> dict[str, watercare.Care]:
 
 
 @cache
+def prescribed_care() -> dict[str, watercare.Care]:
+    """What is said beside every prescribed dose: `always`, and by the way it is given."""
+    return _records("prescribed.yaml", watercare.Care)
+
+
+@cache
 def routine() -> model.Known:
     """Figures of the daily round: rest before a drug, water changes, margins."""
     return model.Known.model_validate(_data("routine.yaml"))

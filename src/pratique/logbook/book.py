@@ -21,7 +21,8 @@ from pratique.problem import Place
 
 E = TypeVar("E", bound=Common)
 
-_TANK_KEYS = ("tank", "from_", "to")
+_INDEXED = {"kind": "kind", "tank": "tank", "from_": "tank", "to": "tank", "batch": "batch", "task": "task"}
+"""Field of an entry to the index it is found in."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,36 +47,36 @@ class Log:
         """Id to the entry that holds under it; withdrawn ones are not there."""
         return {entry.id: entry for entry in reversed(self.entries)}
 
-    @cached_property
+    @property
     def by_tank(self) -> dict[str, tuple[Common, ...]]:
         """Tank to the entries that name it; a move stands under both of its tanks."""
-        found: defaultdict[str, list[Common]] = defaultdict(list)
-        for entry in self.entries:
-            fields = entry.__dict__
-            for name in {fields[key] for key in _TANK_KEYS if fields.get(key) is not None}:
-                found[name].append(entry)
-        return {name: tuple(entries) for name, entries in found.items()}
+        return self._indexes["tank"]
 
-    @cached_property
+    @property
     def by_batch(self) -> dict[str, tuple[Common, ...]]:
-        return self._grouped("batch")
+        return self._indexes["batch"]
 
-    @cached_property
+    @property
     def by_kind(self) -> dict[str, tuple[Common, ...]]:
-        return self._grouped("kind")
+        return self._indexes["kind"]
 
-    @cached_property
+    @property
     def by_task(self) -> dict[str, tuple[Common, ...]]:
         """Task to what was said of it: done, skipped."""
-        return self._grouped("task")
+        return self._indexes["task"]
 
-    def _grouped(self, key: str) -> dict[str, tuple[Common, ...]]:
-        found: defaultdict[str, list[Common]] = defaultdict(list)
+    @cached_property
+    def _indexes(self) -> dict[str, dict[str, tuple[Common, ...]]]:
+        """All of them in one walk: a long log does not fit into the processor's own memory."""
+        found: dict[str, defaultdict[str, list[Common]]] = {index: defaultdict(list) for index in _INDEXED.values()}
+        pairs = [(key, found[index]) for key, index in _INDEXED.items()]
         for entry in self.entries:
-            name = entry.__dict__.get(key)  # asking a model for a field it has not is slow
-            if name is not None:
-                found[name].append(entry)
-        return {name: tuple(entries) for name, entries in found.items()}
+            fields = entry.__dict__
+            for key, index in pairs:
+                name = fields.get(key)
+                if name is not None:
+                    index[name].append(entry)
+        return {key: {name: tuple(entries) for name, entries in index.items()} for key, index in found.items()}
 
     def of(self, model: type[E]) -> tuple[E, ...]:
         """The entries of one kind, such as `log.of(Reading)`."""

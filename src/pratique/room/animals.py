@@ -96,4 +96,5 @@ class Animals:
             name=written.name or "",
             tank=tank,
             scaleless=written.scaleless,
+            weight=written.weight,
         )

@@ -31,6 +31,7 @@ __all__ = [
     "Salinity",
     "SalinityField",
     "Sentence",
+    "Share",
     "Strength",
     "StrengthField",
     "Temperature",
@@ -88,6 +89,7 @@ MassLeft = Annotated[Measure, BeforeValidator(measure("mass", least=0, most=100_
 Temperature = Annotated[Measure, BeforeValidator(measure("temperature", least=-2, most=45))]
 Duration = Annotated[Measure, BeforeValidator(measure("duration", above=0, most=24 * 366 * 5))]
 Level = Annotated[Measure, BeforeValidator(measure("level", least=0, most=100_000))]
+Share = Annotated[Measure, BeforeValidator(measure("fraction", above=0, most=100))]
 PH = Annotated[Measure, BeforeValidator(measure("ph", least=4, most=11))]
 
 

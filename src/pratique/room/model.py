@@ -1,16 +1,19 @@
 """The room file's shape: what a keeper may write, key by key. Meaning across keys is `resolve`'s work."""
 
+# ruff: noqa: RUF012 (pydantic copies a default)
+
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from pratique.problem import quoted
 from pratique.room import fields as f
 from pratique.room import phrases as p
 from pratique.room.fields import Wrong
+from pratique.room.prescribed import Prescription
+from pratique.room.written import Written, read_entries, read_list, read_map
 
 Use = Literal["display", "transfer", "ward", "observation", "reserve"]
 Trust = Literal["trusted", "unsure", "untrusted"]
@@ -37,10 +40,6 @@ CopperForm = Literal["ionic", "amine", "chelated"]
 Measured = Literal["copper", "ammonia", "nitrite", "ph", "salinity", "temperature", "oxygen", "alkalinity"]
 
 
-class Written(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
-
-
 class Away(Written):
     from_: f.WhenField = Field(alias="from")
     to: f.WhenField
@@ -52,40 +51,11 @@ class Units(Written):
     temperature: Literal["degC", "degF"] = "degC"
 
 
-def _list(value: Any) -> Any:
-    """A list, or words with commas on one line."""
-    if isinstance(value, Mapping):
-        raise Wrong("F110", "keys stand where a list belongs", "begin each entry with `- `")
-    if isinstance(value, str):
-        return [part.strip() for part in value.split(",") if part.strip()]
-    return value
-
-
-def _entries(value: Any) -> Any:
-    """A list of maps."""
-    if isinstance(value, str) and value.strip():
-        hint = "begin each entry with `- ` on a line of its own"
-        raise Wrong("F110", f"{quoted(value)} stands where a list belongs", hint)
-    return _list(value)
-
-
-def read_map(value: Any) -> Any:
-    if isinstance(value, list):
-        hint = "write a name and a colon, and the keys below it, without `- `"
-        raise Wrong("F110", "a list stands where keys belong", hint)
-    if isinstance(value, str):
-        if value.strip():
-            hint = "write the keys below it, each on a line of its own"
-            raise Wrong("F110", f"{quoted(value)} stands where keys belong", hint)
-        return {}
-    return value
-
-
 class About(Written):
     name: f.Name = "fish room"
     time_zone: f.Name
     hours: f.HoursField = f.read_hours("07:00-09:00, 18:00-22:00")
-    away: Annotated[tuple[Away, ...], BeforeValidator(_entries)] = ()
+    away: Annotated[tuple[Away, ...], BeforeValidator(read_entries)] = ()
     units: Annotated[Units, BeforeValidator(read_map)] = Units()
     veterinarian: f.Sentence | None = None
 
@@ -111,7 +81,7 @@ class Conditions(Written):
     ozone: f.Yes | None = None
     skimmer: f.Yes | None = None
     filter: f.Sentence | None = None
-    holds: Annotated[tuple[Holds, ...], BeforeValidator(_entries)] = ()
+    holds: Annotated[tuple[Holds, ...], BeforeValidator(read_entries)] = ()
 
 
 class Water(Conditions):
@@ -172,7 +142,8 @@ class Animal(Written):
     group: f.Name | None = None
     count: f.Count = 1
     size: f.Length | None = None
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(_list)] = ()
+    weight: f.Mass | None = None
+    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = ()
     scaleless: f.Yes = False
 
 
@@ -186,8 +157,8 @@ class Batch(Written):
     source: f.Sentence = "unnamed source"
     trust: Trust
     arrives: f.WhenField
-    animals: Annotated[tuple[Animal, ...], BeforeValidator(_entries), Field(min_length=1)]
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(_list)] = ()
+    animals: Annotated[tuple[Animal, ...], BeforeValidator(read_entries), Field(min_length=1)]
+    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = ()
     regimen: f.Name | None = None
     into: f.Name | None = None
     because: f.Sentence | None = None
@@ -219,7 +190,7 @@ class MixedWater(Written):
 
 class Kit(Written):
     measures: Measured
-    forms: Annotated[tuple[CopperForm, ...], BeforeValidator(_list)] = ()
+    forms: Annotated[tuple[CopperForm, ...], BeforeValidator(read_list)] = ()
     resolution: f.Level | None = None
     error: p.SpreadField | None = None
     limit: f.Level | None = None
@@ -249,8 +220,8 @@ class OwnValue(Written):
 class OwnStage(Written):
     name: f.Name
     kind: Literal["transfers", "hold", "course", "observation"]
-    use: Annotated[tuple[Use, ...], BeforeValidator(_list)]
-    treatments: Annotated[tuple[f.Name, ...], BeforeValidator(_list)]
+    use: Annotated[tuple[Use, ...], BeforeValidator(read_list)]
+    treatments: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)]
     only_with_signs: f.Yes = False
     why: f.Sentence = "the keeper's own stage"
 
@@ -259,7 +230,7 @@ class OwnRegimen(Written):
     title: f.Sentence
     reason: f.Sentence
     misses: f.Sentence = "not stated by the keeper"
-    stages: Annotated[tuple[OwnStage, ...], BeforeValidator(_entries), Field(min_length=1)]
+    stages: Annotated[tuple[OwnStage, ...], BeforeValidator(read_entries), Field(min_length=1)]
 
 
 class RoomFile(Written):
@@ -268,14 +239,15 @@ class RoomFile(Written):
     room: Annotated[About, BeforeValidator(read_map)]
     waters: Annotated[dict[f.EntryName, Water], BeforeValidator(read_map)] = {}
     tanks: Annotated[dict[f.EntryName, Tank], BeforeValidator(read_map), Field(min_length=1)]
-    animals: Annotated[tuple[Resident, ...], BeforeValidator(_entries)] = ()
+    animals: Annotated[tuple[Resident, ...], BeforeValidator(read_entries)] = ()
     batches: Annotated[dict[f.EntryName, Batch], BeforeValidator(read_map)] = {}
     shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = {}
     salt: Annotated[Salt, BeforeValidator(read_map)] = Salt()
-    mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(_entries)] = ()
+    mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = ()
     kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = {}
     gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = {}
     vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = {}
     syringes: Annotated[dict[f.EntryName, Syringe], BeforeValidator(read_map)] = {}
+    prescriptions: Annotated[dict[f.EntryName, Prescription], BeforeValidator(read_map)] = {}
     regimens: Annotated[dict[f.EntryName, OwnRegimen], BeforeValidator(read_map)] = {}
     values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = {}

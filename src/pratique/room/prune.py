@@ -9,9 +9,10 @@ from pydantic import BeforeValidator, ValidationError
 
 from pratique.room.document import Document, Path_
 from pratique.room.fields import EntryName
-from pratique.room.model import About, RoomFile, Tank, read_map
+from pratique.room.model import About, RoomFile, Tank
 from pratique.room.shape import fields_along
 from pratique.room.translate import file_path
+from pratique.room.written import read_map
 
 
 class Remains(RoomFile):

@@ -14,6 +14,7 @@ from pratique.room.findings import Findings
 from pratique.room.known import check_zone_name
 from pratique.room.model import RoomFile
 from pratique.room.own import check_own_regimens, check_own_values
+from pratique.room.prescriptions import check_prescriptions
 from pratique.room.shelf import check_shelf
 from pratique.room.tanks import NAMED_SECTIONS, check_look_alikes, gather_tanks, gather_waters
 from pratique.room.things import Animal, AwayDays, Batch, Room, Tank, Water
@@ -57,6 +58,7 @@ def resolve(document: Document, written: RoomFile, raw: Mapping[str, Any]) -> tu
         overrides=written.values,
     )
     check_shelf(findings)
+    check_prescriptions(findings)
     check_own_values(findings)
     check_own_regimens(findings)
     return room, findings.problems

@@ -13,7 +13,9 @@ from pratique.room.known import check_treatment
 from pratique.room.things import Tank, Water
 from pratique.room.volumes import check_volume
 
-NAMED_SECTIONS = ("tanks", "waters", "batches", "shelf", "kits", "gear", "vessels", "syringes", "regimens")
+NAMED_SECTIONS = (
+    *("tanks", "waters", "batches", "shelf", "kits", "gear", "vessels", "syringes", "prescriptions", "regimens"),
+)
 
 
 def check_look_alikes(findings: Findings) -> None:

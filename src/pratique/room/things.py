@@ -17,7 +17,7 @@ from pratique.room.document import Document, Path_
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Animal:
-    """One line of animals: `count` of one species, its group looked up."""
+    """One line of animals: `count` of one species, its group looked up. `size` and `weight` are of each."""
 
     label: str
     scientific: str
@@ -30,6 +30,7 @@ class Animal:
     name: str = ""
     tank: str = ""
     scaleless: bool = False
+    weight: Measure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -116,6 +116,14 @@ EXAMPLES = {
     "to": "2027-03-14",
     "treatment": "copper-chelated",
     "step": "0.2 mL",
+    "by": "Dr. Example, veterinarian",
+    "for": "ward",
+    "drug": "metronidazole",
+    "product": "tablets",
+    "way": "food",
+    "dose": "50 mg/kg",
+    "every": "24 h",
+    "days": "5 d",
 }
 """What a missing key could look like, where one line can show it."""
 

@@ -28,6 +28,9 @@ def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...
     parts: list[Part] = []
     for date, tasks in days:
         parts += _date_parts(room, date, tasks, at, notes, several=len(days) > 1)
+    waiting = _not_planned(plan)
+    if waiting:
+        parts.append(Lines(title="Not planned: must not come yet", lines=waiting, bullet="·"))
     parts.append(Lines(title="Cautions", lines=tuple(Cell(text) for text in _cautions(days)), bullet="·"))
     first = days[0][0]
     name = "today, " if first == at.date() else ""
@@ -40,6 +43,16 @@ def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...
         footnotes=notes.lines(),
         next=f"pratique day {(days[-1][0] + dt.timedelta(days=1)).isoformat()}",
     )
+
+
+def _not_planned(plan: Plan) -> tuple[Cell, ...]:
+    """Batches without a plan: a sheet on the wall must not be silent about them."""
+    found = []
+    for batch in plan.batches:
+        if not batch.is_whole:
+            reason = next((problem.message for problem in batch.problems if problem.is_error), "no tank for it")
+            found.append(Cell(f"{batch.batch.name}: {reason}", "error"))
+    return tuple(found)
 
 
 def _date_parts(

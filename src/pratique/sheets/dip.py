@@ -24,10 +24,7 @@ def dip_sheet(room: Room, dip: Dip, at: dt.datetime, *, working: bool = False) -
         parts.append(Lines(title="To know", lines=tuple(Cell(text) for text in dip.notes), bullet="·"))
     if working and dip.working:
         parts.append(working_table(dip.working))
-    cautions = tuple(
-        Cell(s.text + (notes.mark(words.source_line(s.source, s.where, s.confidence)) if working else ""))
-        for s in dip.cautions
-    )
+    cautions = caution_cells(dip.cautions, dip.treatment.id, notes if working else None)
     parts.append(Lines(title="Cautions", lines=cautions, bullet="·"))
     title = f"Dip · {dip.label} · {dip.treatment.title} · {words.moment(at, at=at)}"
     return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines())

@@ -11,6 +11,7 @@ from pratique.dosing.syringes import Draw, find_draw, shown_total
 from pratique.figure import Figure, Step
 from pratique.room.resolve import Room
 from pratique.sheets import words
+from pratique.sheets.cautions import caution_cells
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 from pratique.sheets.spread import after_range, lasting_line, spread_parts
 
@@ -42,10 +43,8 @@ def dose_parts(
         parts.append(Lines(title="To know", lines=tuple(said), bullet="·"))
     if working:
         parts.append(working_table(dose.working))
-    cautions = (
-        Cell(statement.text + (notes.mark(words.stated(statement)) if working else "")) for statement in dose.cautions
-    )
-    parts.append(Lines(title="Cautions", lines=tuple(cautions), bullet="·"))
+    cautions = caution_cells(dose.cautions, dose.treatment.id, notes if working else None)
+    parts.append(Lines(title="Cautions", lines=cautions, bullet="·"))
     return parts
 
 

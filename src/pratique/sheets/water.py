@@ -6,6 +6,7 @@ import datetime as dt
 
 from pratique.figure import digits
 from pratique.knowledge import store
+from pratique.knowledge.model import Statement
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
@@ -28,10 +29,17 @@ def water_sheet(room: Room, standing: Standing, at: dt.datetime, *, next_: str =
         parts,
         notes,
         to_know=standing.notes,
-        cautions=care("state") if standing.outlook is not None else (),
+        cautions=state_care(standing),
         working=standing.working if working else None,
         next_=next_,
     )
+
+
+def state_care(standing: Standing) -> tuple[Statement, ...]:
+    """What goes with a forecast, and with a ration that was worked out."""
+    if standing.outlook is None:
+        return ()
+    return (*(care("ration") if standing.by_ration else ()), *care("bare"))
 
 
 def _facts(room: Room, standing: Standing) -> Facts:

@@ -95,6 +95,8 @@ def citation(number: Sourced) -> str:
 def source_line(key: str, where: str, confidence: str) -> str:
     if key == "OWN":
         return f"the keeper's own value: {where}"
+    if key == "PRESCRIBED":
+        return f"prescribed {where}"
     plain = {
         "COMMON": "common practice, no published source",
         "MEMORY": "from memory, unverified",

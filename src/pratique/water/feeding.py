@@ -59,7 +59,10 @@ class Outlook:
 
 
 def load_of(animals: Iterable[Animal]) -> Load:
-    """Mass of the fish among `animals` from their length. Source: MEMORY (the builds), twice or half is possible."""
+    """Mass of the fish among `animals`, as weighed, else from their length.
+
+    Source: MEMORY (the builds), by which twice or half is possible.
+    """
     total = Figure.exact(0.0, "g")
     unknown: list[str] = []
     left_out: list[str] = []
@@ -84,7 +87,9 @@ def load_of(animals: Iterable[Animal]) -> Load:
 
 
 def mass_of(animal: Animal) -> Figure | None:
-    """g of all the animals of one line, or None without a size or a build. Source: MEMORY."""
+    """g of all the animals of one line: weighed, else by size and build. None without these. Source: MEMORY."""
+    if animal.weight is not None:
+        return Figure.of(animal.weight).times(animal.count)
     build = store.length_weight().get(animal.group.id)
     if build is None or animal.size is None:
         return None
@@ -93,15 +98,17 @@ def mass_of(animal: Animal) -> Figure | None:
 
 
 def _mass_step(animal: Animal, mass: Figure) -> Step:
-    assert animal.size is not None
-    build = store.length_weight()[animal.group.id]
-    factor, power = build.needed("factor"), build.needed("power")
-    return Step(
-        label=f"mass of {animal.count} {animal.label}",
-        expression=f"{animal.count} × {factor.value:g} × {digits(animal.size.value)}^{power.value:g}, {build.title}",
-        result=f"{digits(mass.value)} g",
-        source=factor.source,
-    )
+    if animal.weight is not None:
+        expression, source = f"{animal.count} × {animal.weight.text}, weighed", ""
+    else:
+        assert animal.size is not None
+        build = store.length_weight()[animal.group.id]
+        factor, power = build.needed("factor"), build.needed("power")
+        length = digits(animal.size.value)
+        expression = f"{animal.count} × {factor.value:g} × {length}^{power.value:g}, {build.title}"
+        source = factor.source
+    label, result = f"mass of {animal.count} {animal.label}", f"{digits(mass.value)} g"
+    return Step(label=label, expression=expression, result=result, source=source)
 
 
 def ration_for(load: Load) -> tuple[Figure | None, tuple[Step, ...]]:

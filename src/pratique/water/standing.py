@@ -12,12 +12,16 @@ from pratique.water.state import State, Stock, stock_of
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
-    """`outlook` is None where a filter lives, where nobody eats, or where something is not known: `notes` say what."""
+    """`outlook` is None where a filter lives, where nobody eats, or where something is not known: `notes` say what.
+
+    `by_ration`: the food is not what somebody weighed out, but worked out from the animals.
+    """
 
     state: State
     animals: tuple[Animal, ...]
     load: Load
     outlook: Outlook | None
+    by_ration: bool
     stock: tuple[Stock, ...]
     working: tuple[Step, ...]
     notes: tuple[str, ...]
@@ -46,6 +50,7 @@ def find_standing(state: State, animals: tuple[Animal, ...], food: Figure | None
         animals=animals,
         load=load,
         outlook=outlook,
+        by_ration=outlook is not None and food is None,
         stock=stock_of(state),
         working=tuple(steps),
         notes=tuple(notes),

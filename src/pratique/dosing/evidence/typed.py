@@ -114,7 +114,7 @@ def _lines(given: str) -> tuple[list[_Line], Problem | None]:
     if given.strip() and not re.search(r"\s", given.strip()):
         hint = f"{_EXAMPLE}, several with commas; or name a file with one a line"
         return [], Problem(code="D500", message=f"{quoted(given)} is neither a reading nor a file", hint=hint)
-    parts = (" ".join(part.split()) for part in _BETWEEN.split(given))
+    parts = (" ".join(part.split()).strip(", ") for part in _BETWEEN.split(given))
     return [_Line(text=part) for part in parts if part], None
 
 

@@ -1,0 +1,133 @@
+"""Net volume from a rise: how much, with which error, and whether volume or loss explains the readings."""
+
+from __future__ import annotations
+
+import pytest
+
+from dosing_rooms import make_room
+from evidence_rooms import ask_rise, refused, rise
+
+POURED = "20 mL of chelate at 2027-03-03T18:00"  # 300 mg of copper
+BEFORE = "2027-03-03T17:00 0 mg/L"
+
+
+def test_amount_over_rise_is_the_volume() -> None:
+    found = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L")
+    assert found.active.value == pytest.approx(300)
+    assert found.check.found.value == pytest.approx(200)
+    assert found.check.found.low == pytest.approx(300 / 1.505)
+    assert found.check.found.high == pytest.approx(300 / 1.49)  # the nought before may be 0.005 too
+    assert found.explanation.cause == "agrees"
+    assert found.problems == ()
+
+
+def test_the_last_reading_before_counts_and_a_rise_is_a_difference() -> None:
+    text = "2027-03-01T18:00 0.9 mg/L, 2027-03-03T17:00 0.5 mg/L, 2027-03-04T18:00 2.0 mg/L"
+    assert rise("copper-chelated", POURED, text).check.found.value == pytest.approx(200)
+
+
+def test_the_errors_of_bottle_and_syringe_widen_it() -> None:
+    plain = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L")
+    room = make_room(shelf__chelate__error="3 %", syringes={"one": {"volume": "20 mL", "step": "1 mL"}})
+    wide = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", room)
+    assert (wide.active.low, wide.active.high) == pytest.approx((19.5 * 15 * 0.97, 20.5 * 15 * 1.03))
+    assert wide.check.found.low < plain.check.found.low
+    assert plain.check.found.high < wide.check.found.high
+
+
+def test_formalin_is_counted_by_volume() -> None:
+    text = "2027-03-03T17:00 0 uL/L, 2027-03-03T19:00 50 uL/L ± 4 %"
+    found = rise("formalin-bath", "10 mL of formalin at 2027-03-03T18:00", text)
+    assert found.active.unit == "uL"
+    assert found.check.found.value == pytest.approx(200)
+
+
+class TestExplanations:
+    @pytest.mark.parametrize(
+        ("readings", "cause", "codes"),
+        [
+            ("2027-03-03T22:00 1.5 mg/L, 2027-03-04T18:00 1.5 mg/L", "agrees", []),
+            ("2027-03-03T22:00 1.2 mg/L, 2027-03-04T18:00 1.2 mg/L", "volume", ["D509"]),
+            ("2027-03-03T22:00 1.8 mg/L, 2027-03-04T18:00 1.8 mg/L", "volume", ["D509"]),
+            ("2027-03-04T06:00 1.2 mg/L", "either", ["D509"]),
+            ("2027-03-04T06:00 1.299 mg/L, 2027-03-04T18:00 1.125 mg/L", "loss", ["D510"]),
+            ("2027-03-03T22:00 1.0 mg/L, 2027-03-04T18:00 1.3 mg/L", "neither", ["D509"]),
+        ],
+    )
+    def test_what_the_readings_speak_for(self, readings: str, cause: str, codes: list[str]) -> None:
+        found = rise("copper-chelated", POURED, f"{BEFORE}, {readings}")
+        assert found.explanation.cause == cause
+        assert [problem.code for problem in found.problems] == codes
+
+    def test_one_more_reading_would_settle_it(self) -> None:
+        found = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T06:00 1.2 mg/L")
+        assert found.explanation.settled_at is not None
+        assert found.explanation.settled_at > 12
+        assert "first settle with one more reading" in found.problems[0].hint
+
+
+class TestGap:
+    def test_up_to_a_tenth_nothing_is_said(self) -> None:
+        found = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-03T22:00 1.4 mg/L, 2027-03-04T18:00 1.4 mg/L")
+        assert found.check.gap == pytest.approx(1.5 / 1.4 - 1)
+        assert found.problems == ()
+
+    @pytest.mark.parametrize(
+        ("volume", "line"),
+        [
+            ({"measured": "240 L ± 2 L"}, "measured: 240 L ± 2 L"),
+            ({"nominal": "240 L"}, "nominal: 240 L"),
+            ({"shape": "box", "length": "100 cm", "width": "60 cm", "fill": "40 cm"}, "fill: 40 cm"),
+        ],
+    )
+    def test_the_line_to_mend_is_shown(self, volume: dict[str, str], line: str) -> None:
+        room = make_room(tanks__q1__volume=volume)
+        text = f"{BEFORE}, 2027-03-03T22:00 1.5 mg/L, 2027-03-04T18:00 1.5 mg/L"
+        (problem,) = rise("copper-chelated", POURED, text, room).problems
+        assert (problem.code, problem.severity) == ("D509", "warning")
+        assert problem.places[0].text.strip() == line
+        assert "`measured: 200 L ± " in problem.hint
+
+    def test_water_shared_by_tanks_and_a_sump_names_them_all(self) -> None:
+        tank = {"use": "ward", "water": "system", "volume": {"measured": "120 L ± 1 L"}}
+        water = {"temperature": "25 degC", "salinity": "34 g/kg", "ph": "8.1", "sump": "40 L ± 1 L"}
+        room = make_room(tanks={"q1": tank, "q2": tank}, waters={"system": water})
+        text = f"{BEFORE}, 2027-03-03T22:00 1.5 mg/L, 2027-03-04T18:00 1.5 mg/L"
+        (problem,) = rise("copper-chelated", POURED, text, room).problems
+        assert len(problem.places) == 3
+        assert "`sump`" in problem.hint
+
+
+class TestRefused:
+    @pytest.mark.parametrize(
+        ("added", "readings", "code"),
+        [
+            (POURED, "2027-03-04T18:00 1.5 mg/L", "D507"),
+            (POURED, BEFORE, "D507"),
+            (POURED, "2027-03-03T17:00 1.5 mg/L, 2027-03-04T18:00 1.5 mg/L", "D508"),
+            (POURED, "2027-03-03T17:00 1.5 mg/L, 2027-03-04T18:00 1.4 mg/L", "D508"),
+            (POURED, f"{BEFORE}, 2027-03-06T18:00 1.5 mg/L", "D503"),
+            ("20 mL of chelate at 2027-03-07T18:00", f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", "D503"),
+            ("20 g of chelate at 2027-03-03T18:00", f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", "D506"),
+            ("20 mL of ionic stock at 2027-03-03T18:00", f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", "D450"),
+        ],
+    )
+    def test_no_volume_from_what_does_not_give_one(self, added: str, readings: str, code: str) -> None:
+        assert refused(ask_rise("copper-chelated", added, readings)) == code
+
+    def test_a_reading_without_an_error(self) -> None:
+        bare = make_room(kits__meter={"measures": "copper", "forms": "chelated"})
+        answer = ask_rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", bare)
+        assert refused(answer) == "D502"
+
+    def test_a_strength_at_odds_with_its_own_label(self) -> None:
+        room = make_room(shelf__chelate__claim="1 mL per 40 L gives 5 mg/L")
+        answer = ask_rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", room)
+        assert refused(answer) == "D446"
+
+    def test_dimensions_that_leave_no_water(self) -> None:
+        volume = {"shape": "box", "length": "40 cm", "width": "30 cm", "fill": "20 cm", "displacement": "24 L"}
+        answer = ask_rise(
+            "copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", make_room(tanks__q1__volume=volume)
+        )
+        assert refused(answer) == "D466"
