@@ -271,6 +271,18 @@ def test_a_reading_and_a_target_of_the_treatment(call: Call) -> None:
     assert "never with copper" in shown.stdout
 
 
+@pytest.mark.parametrize("words", [["water", "q1", "--to", "13 g/kg"], ["dose", "q1", "hyposalinity"]])
+def test_an_interlock_set_aside_is_on_the_page_and_in_the_object(call: Call, words: list[str]) -> None:
+    shark = {"animals": [{"species": "bamboo shark", "tank": "q1"}]}
+    reason = ("--because", "D473: the veterinarian asked for it")
+    shown = call(*reason, command=tuple(words), **shark)
+    assert shown.exit_code == 0, shown.stderr
+    assert "because: the veterinarian asked for it" in " ".join(shown.stdout.split())
+    assert "--because" in shown.stdout
+    found = json.loads(call(*reason, "--json", command=tuple(words), **shark).stdout)
+    assert found["result"]["overridden"][0]["code"] == "D473"
+
+
 @pytest.mark.parametrize("words", [["--product", "prazi"], ["--change", "20 L"], ["--oxygen", "7 mg/L"]])
 def test_what_has_no_part_in_the_treatment_is_a_slip(call: Call, words: list[str]) -> None:
     result = call(*words, command=("dose", "q1", "hyposalinity"))
@@ -354,6 +366,7 @@ def test_a_bag_beside_its_tank(call: Call, bag: str, said: str) -> None:
         (["--nitrite", "1 mg/L", "--ph", "8"], "--ph has no part in --nitrite"),
         (["--as", "N"], "--as has no part in a call without a question"),
         (["--with", "40 g/kg"], "it goes with --to"),
+        (["--bag", "25 g/kg", "--because", "it is only for a day"], "--because has no part in this question"),
         (["--food", "two grams"], "does not begin with a number"),
         (["--to", "12"], "no unit"),
         (["--to", "1.010"], "looks like a specific gravity"),

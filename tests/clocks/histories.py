@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from pratique.clocks.hold import Band, HoldRule, Reading
-from pratique.clocks.moments import hours_later, in_zone, instant
+from pratique.clocks.moments import hours_between, hours_later, in_zone, instant
 from pratique.clocks.rules import fallow_rule, hold_rule, transfer_rule, watch_rule
 from pratique.clocks.state import ClockState
 from pratique.clocks.warmth import Temperature
@@ -57,7 +57,7 @@ def small_rule(**more: Any) -> HoldRule:
 
 
 def in_utc(state: ClockState) -> ClockState:
-    """For comparing: moments of one zone are compared by their wall clocks, which is wrong in the hour that comes twice."""
+    """For comparing: Python compares two moments of one zone by their wall clocks."""
     return in_zone(state, dt.UTC)
 
 
@@ -70,3 +70,30 @@ def same(one: dt.datetime | None, other: dt.datetime | None) -> bool:
 def whats(state: ClockState) -> str:
     """All sentences of the explanation, one a line."""
     return "\n".join(row.what for row in state.explain)
+
+
+NEARLY = 1e-5
+"""Hours that two sums may differ by."""
+
+
+def not_later(one: dt.datetime | None, other: dt.datetime | None) -> bool:
+    """True where `one` is no later than `other`; no date at all is the latest."""
+    if other is None:
+        return True
+    return one is not None and hours_between(one, other) >= -NEARLY
+
+
+def sound(state: ClockState) -> None:
+    """What every state of every clock keeps to."""
+    assert state.counted >= 0
+    if state.started is not None:
+        assert state.counted <= hours_between(state.started, state.at) + NEARLY
+        assert state.first_started is not None
+        assert hours_between(state.first_started, state.started) >= 0
+    if state.finished is not None:
+        assert hours_between(state.finished, state.at) >= -NEARLY
+    elif state.done_at is not None:
+        assert hours_between(state.at, state.done_at) >= -NEARLY or state.kind == "transfers"
+    assert all(found.cost_hours >= 0 for found in state.breaks)
+    assert all(span.hours > 0 for span in state.unknown)
+    assert all(found.tzinfo is state.at.tzinfo for row in state.explain if (found := row.at) is not None)

@@ -1,18 +1,29 @@
-"""What holds for every history: order, bounds, and which way one more event can push a clock."""
+"""What holds for every series, watch and fallow: order, bounds, and which way one more event can push it."""
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from clocks.histories import ABROAD, BEGIN, HOME, TRANSFERS, VELVET, WATCH, WHITE_SPOT, after, in_utc, small_rule
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from clocks.histories import (
+    ABROAD,
+    BEGIN,
+    HOME,
+    NEARLY,
+    TRANSFERS,
+    VELVET,
+    WATCH,
+    WHITE_SPOT,
+    after,
+    in_utc,
+    not_later,
+    sound,
+)
 from pratique.clocks.fallow import Brought, FallowRule, Fish, fallow_clock
-from pratique.clocks.hold import HoldRule, LevelChange, Reading, hold_clock
 from pratique.clocks.moments import hours_between
 from pratique.clocks.state import ClockState
 from pratique.clocks.transfers import Move, TankEvent, transfer_clock
@@ -22,172 +33,8 @@ from pratique.clocks.watch import WatchEvent, watch_clock
 assert TRANSFERS is not None
 MOVES = TRANSFERS
 
-NEARLY = 1e-5
 HOURS = st.integers(0, 1600).map(lambda quarters: quarters / 4)
 LATER = st.integers(1600, 2600).map(lambda quarters: quarters / 4)
-LEVELS = st.integers(15, 28).map(lambda tenths: tenths / 10)
-RULES = [
-    small_rule(start=start, below=below, needed=needed)
-    for start in ("first", "second")
-    for below in ("restart", "stop")
-    for needed in (96.0, 1e6)
-]
-
-
-@st.composite
-def readings(draw: st.DrawFn) -> Reading:
-    value, error = draw(LEVELS), draw(st.sampled_from([0.0, 0.1]))
-    return Reading(
-        at=after(draw(HOURS)), value=value, low=value - error, high=value + error,
-        suits=draw(st.booleans()) or draw(st.booleans()), entry_id=draw(st.sampled_from("abcdef")),
-    )  # fmt: skip
-
-
-CHANGES = st.builds(
-    lambda hour, effect: LevelChange(at=after(hour), effect=effect), HOURS, st.sampled_from(["up", "down", "unknown"])
-)
-HISTORY = st.lists(readings(), max_size=14)
-ACTS = st.lists(CHANGES, max_size=4)
-RULE = st.sampled_from(RULES)
-
-
-def not_later(one: dt.datetime | None, other: dt.datetime | None) -> bool:
-    """True where `one` is no later than `other`; no date at all is the latest."""
-    if other is None:
-        return True
-    return one is not None and hours_between(one, other) >= -NEARLY
-
-
-def sound(state: ClockState) -> None:
-    """What every state of every clock keeps to."""
-    assert state.counted >= 0
-    if state.started is not None:
-        assert state.counted <= hours_between(state.started, state.at) + NEARLY
-        assert state.first_started is not None
-        assert hours_between(state.first_started, state.started) >= 0
-    if state.finished is not None:
-        assert hours_between(state.finished, state.at) >= -NEARLY
-    elif state.done_at is not None:
-        assert hours_between(state.at, state.done_at) >= -NEARLY or state.kind == "transfers"
-    assert all(found.cost_hours >= 0 for found in state.breaks)
-    assert all(span.hours > 0 for span in state.unknown)
-    assert all(found.tzinfo is state.at.tzinfo for row in state.explain if (found := row.at) is not None)
-
-
-# --- held levels ------------------------------------------------------------------------------------------
-
-
-@given(HISTORY, ACTS, RULE, LATER, st.randoms())
-def test_a_hold_does_not_hang_on_the_order_of_writing(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, chance: Any
-) -> None:
-    state = hold_clock(history, acts, rule=rule, at=after(hour))
-    sound(state)
-    shuffled, mixed = list(history), list(acts)
-    chance.shuffle(shuffled)
-    chance.shuffle(mixed)
-    assert in_utc(hold_clock(shuffled, mixed, rule=rule, at=after(hour))) == in_utc(state)
-
-
-@given(HISTORY, ACTS, RULE, LATER)
-def test_a_hold_is_the_same_in_every_zone(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float
-) -> None:
-    abroad = [replace(one, at=one.at.astimezone(ABROAD)) for one in history]
-    acted = [replace(one, at=one.at.astimezone(dt.UTC)) for one in acts]
-    there = hold_clock(abroad, acted, rule=rule, at=after(hour).astimezone(ABROAD))
-    assert in_utc(there) == in_utc(hold_clock(history, acts, rule=rule, at=after(hour)))
-
-
-@given(HISTORY, ACTS, RULE, LATER)
-def test_every_hour_since_the_beginning_is_counted_lost_or_unknown(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float
-) -> None:
-    state = hold_clock(history, acts, rule=rule, at=after(hour))
-    if state.first_started is not None:
-        end = state.finished or state.at
-        unknown = sum(span.hours for span in state.unknown)
-        lost = sum(found.cost_hours for found in state.breaks)
-        assert abs(state.counted + unknown + lost - hours_between(state.first_started, end)) < NEARLY
-
-
-@given(HISTORY, ACTS, RULE, LATER, HOURS, st.sampled_from([2.0, 2.3, 2.6]))
-def test_one_more_reading_in_band_never_lowers_the_count(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, more: float, value: float
-) -> None:
-    before = hold_clock(history, acts, rule=rule, at=after(hour))
-    reading = Reading(at=after(more), value=value, low=value, high=value)
-    state = hold_clock([*history, reading], acts, rule=rule, at=after(hour))
-    assert state.counted >= before.counted - NEARLY
-    assert not_later(state.done_at, before.done_at)
-
-
-@given(st.lists(readings(), min_size=1, max_size=14), ACTS, RULE, LATER, st.data())
-def test_a_lower_reading_never_raises_the_count(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, data: st.DataObject
-) -> None:
-    index = data.draw(st.integers(0, len(history) - 1))
-    down = data.draw(st.sampled_from([0.05, 0.1, 0.3, 1.0]))
-    old = history[index]
-    lower = replace(old, value=old.value - down, low=old.low - down, high=old.high - down)
-    before = hold_clock(history, acts, rule=rule, at=after(hour))
-    state = hold_clock([*history[:index], lower, *history[index + 1 :]], acts, rule=rule, at=after(hour))
-    assert state.counted <= before.counted + NEARLY
-    assert not_later(before.done_at, state.done_at)
-
-
-@given(HISTORY, ACTS, RULE, LATER, CHANGES)
-def test_one_more_change_that_lowers_the_level_never_raises_the_count(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, change: LevelChange
-) -> None:
-    before = hold_clock(history, acts, rule=rule, at=after(hour))
-    state = hold_clock(history, [*acts, replace(change, effect="down")], rule=rule, at=after(hour))
-    assert state.counted <= before.counted + NEARLY
-
-
-@given(HISTORY, ACTS, RULE, HOURS, HOURS)
-def test_the_end_of_a_hold_only_moves_away(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, one: float, other: float
-) -> None:
-    """As time goes on the date holds, or moves later; what was to come cannot have been better than all going well."""
-    early, late = sorted((one, other))
-    first = hold_clock(history, acts, rule=rule, at=after(early))
-    assert not_later(first.done_at, hold_clock(history, acts, rule=rule, at=after(late)).done_at)
-
-
-@given(HISTORY, ACTS, LATER, st.sampled_from(["first", "second"]))
-def test_the_stricter_rules_never_count_more(
-    history: list[Reading], acts: list[LevelChange], hour: float, start: Any
-) -> None:
-    at = after(hour)
-    counted = {
-        (first, below): hold_clock(history, acts, rule=small_rule(start=first, below=below, needed=1e6), at=at).counted
-        for first in ("first", "second")
-        for below in ("restart", "stop")
-    }
-    assert counted[start, "restart"] <= counted[start, "stop"] + NEARLY
-    assert counted["second", "stop"] <= counted["first", "stop"] + NEARLY
-
-
-@given(HISTORY, ACTS, RULE, LATER, st.lists(readings(), max_size=4))
-def test_a_kit_that_does_not_suit_changes_nothing(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, more: list[Reading]
-) -> None:
-    wrong = [replace(one, suits=False) for one in more]
-    state = hold_clock([*history, *wrong], acts, rule=rule, at=after(hour))
-    before = hold_clock(history, acts, rule=rule, at=after(hour))
-    assert in_utc(replace(state, explain=())) == in_utc(replace(before, explain=()))
-
-
-@given(HISTORY, ACTS, RULE, LATER, HOURS)
-def test_fish_that_came_later_have_no_more_hours(
-    history: list[Reading], acts: list[LevelChange], rule: HoldRule, hour: float, since: float
-) -> None:
-    state = hold_clock(history, acts, rule=replace(rule, needed=1e6), at=after(hour), since=after(since))
-    sound(state)
-    if state.started is not None:
-        assert hours_between(after(since), state.started) >= 0
-
 
 # --- transfers --------------------------------------------------------------------------------------------
 
@@ -320,57 +167,72 @@ def empty(
 
 @given(FISH, BROUGHT, WARM, AGENT, WEEKS, st.randoms())
 def test_a_fallow_does_not_hang_on_the_order_of_writing(
-    fish: list[Fish], brought: list[Brought], temperatures: list[Temperature], rule: FallowRule, hour: float, chance: Any
+    fish: list[Fish],
+    brought: list[Brought],
+    degrees: list[Temperature],
+    rule: FallowRule,
+    hour: float,
+    chance: Any,
 ) -> None:
-    state = empty(fish, brought, temperatures, rule, hour)
+    state = empty(fish, brought, degrees, rule, hour)
     sound(state)
-    mixed = [list(fish), list(brought), list(temperatures)]
+    mixed = [list(fish), list(brought), list(degrees)]
     for events in mixed:
         chance.shuffle(events)
     assert in_utc(empty(*mixed, rule, hour)) == in_utc(state)  # type: ignore[arg-type]
     abroad = [replace(one, at=one.at.astimezone(ABROAD)) for one in fish]
-    assert in_utc(empty(abroad, brought, temperatures, rule, hour)) == in_utc(state)
+    assert in_utc(empty(abroad, brought, degrees, rule, hour)) == in_utc(state)
 
 
 @given(FISH, BROUGHT, WARM, AGENT, WEEKS, DAYS)
 def test_one_more_thing_brought_never_ends_a_fallow_sooner(
-    fish: list[Fish], brought: list[Brought], temperatures: list[Temperature], rule: FallowRule, hour: float, more: float
+    fish: list[Fish],
+    brought: list[Brought],
+    degrees: list[Temperature],
+    rule: FallowRule,
+    hour: float,
+    more: float,
 ) -> None:
-    before = empty(fish, brought, temperatures, rule, hour)
+    before = empty(fish, brought, degrees, rule, hour)
     if before.started is None:
         return
-    state = empty(fish, [*brought, Brought(at=after(more), what="rock")], temperatures, rule, hour)
+    state = empty(fish, [*brought, Brought(at=after(more), what="rock")], degrees, rule, hour)
     assert not_later(before.done_at, state.done_at)
 
 
 @given(FISH, BROUGHT, WARM, AGENT, WEEKS, DAYS, st.sampled_from([-1, 1]))
 def test_one_more_fish_never_ends_a_fallow_sooner(
-    fish: list[Fish], brought: list[Brought], temperatures: list[Temperature], rule: FallowRule, hour: float,
+    fish: list[Fish], brought: list[Brought], degrees: list[Temperature], rule: FallowRule, hour: float,
     more: float, change: int,
 ) -> None:  # fmt: skip
     """One more of a name that nobody else has: it came, or it left and so had been there."""
-    before = empty(fish, brought, temperatures, rule, hour)
+    before = empty(fish, brought, degrees, rule, hour)
     if before.started is None:
         return
-    state = empty([*fish, Fish(at=after(more), change=change, who="wrasse")], brought, temperatures, rule, hour)
+    state = empty([*fish, Fish(at=after(more), change=change, who="wrasse")], brought, degrees, rule, hour)
     assert not_later(before.done_at, state.done_at)
 
 
 @given(FISH, BROUGHT, WARM, AGENT, WEEKS, WEEKS)
 def test_without_news_the_end_of_a_fallow_only_moves_away(
-    fish: list[Fish], brought: list[Brought], temperatures: list[Temperature], rule: FallowRule, one: float, other: float
+    fish: list[Fish],
+    brought: list[Brought],
+    degrees: list[Temperature],
+    rule: FallowRule,
+    one: float,
+    other: float,
 ) -> None:
     early, late = sorted((one, other))
-    first = empty(fish, brought, temperatures, rule, early)
-    assert not_later(first.done_at, empty(fish, brought, temperatures, rule, late).done_at)
+    first = empty(fish, brought, degrees, rule, early)
+    assert not_later(first.done_at, empty(fish, brought, degrees, rule, late).done_at)
 
 
 @given(FISH, BROUGHT, WARM, AGENT, WEEKS, st.data())
 def test_colder_water_never_ends_a_fallow_sooner(
-    fish: list[Fish], brought: list[Brought], temperatures: list[Temperature], rule: FallowRule, hour: float,
+    fish: list[Fish], brought: list[Brought], degrees: list[Temperature], rule: FallowRule, hour: float,
     data: st.DataObject,
 ) -> None:  # fmt: skip
-    mild = [one for one in temperatures if one.value < 34]
+    mild = [one for one in degrees if one.value < 34]
     if not mild:
         return
     index = data.draw(st.integers(0, len(mild) - 1))

@@ -6,8 +6,8 @@ import datetime as dt
 from typing import Any
 
 import pytest
-from clocks.histories import ABROAD, BEGIN, VELVET, WHITE_SPOT, after, day, in_utc, same, warm, whats
 
+from clocks.histories import ABROAD, BEGIN, VELVET, WHITE_SPOT, after, day, in_utc, same, warm, whats
 from pratique.clocks.fallow import Brought, FallowRule, Fish, Temperature, fallow_clock
 from pratique.clocks.rules import fallow_rule, fishless_rule
 from pratique.clocks.state import ClockState
@@ -205,7 +205,9 @@ def test_what_lives_without_fish_gets_no_date_and_a_reason(id_: str) -> None:
 
 
 def test_the_reason_is_the_one_on_file() -> None:
-    assert "it lives without fish (COMMON, agents 16; C)" in whats(clock(9, rule=fallow_rule(store.pathogen("uronema"))))
+    assert "it lives without fish (COMMON, agents 16; C)" in whats(
+        clock(9, rule=fallow_rule(store.pathogen("uronema")))
+    )
 
 
 @pytest.mark.parametrize("id_", store.pathogen_ids())

@@ -6,8 +6,8 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from clocks.histories import ABROAD, BEGIN, HOME, TRANSFERS, after, in_utc, same, whats
 
+from clocks.histories import ABROAD, BEGIN, HOME, TRANSFERS, after, in_utc, same, whats
 from pratique.clocks.moments import hours_later
 from pratique.clocks.rules import transfer_rule
 from pratique.clocks.state import ClockState
@@ -32,7 +32,11 @@ def dried(moves: list[Move]) -> list[TankEvent]:
 
 
 def clock(
-    moves: list[Move], at: float, rule: TransferRule = RULE, zone: dt.tzinfo = HOME, tanks: list[TankEvent] | None = None
+    moves: list[Move],
+    at: float,
+    rule: TransferRule = RULE,
+    zone: dt.tzinfo = HOME,
+    tanks: list[TankEvent] | None = None,
 ) -> ClockState:
     return transfer_clock(moves, dried(moves) if tanks is None else tanks, rule=rule, at=after(at), zone=zone)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from clocks.histories import ABROAD, BEGIN, HOME, WATCH, after, day, in_utc, same, whats
 
+from clocks.histories import ABROAD, BEGIN, HOME, WATCH, after, day, in_utc, same, whats
 from pratique.clocks.state import ClockState
 from pratique.clocks.watch import WatchEvent, watch_clock, what_if
 
@@ -121,9 +121,7 @@ def test_what_no_date_hangs_on_has_no_cost() -> None:
 def test_events_in_any_order_and_from_another_zone() -> None:
     events = [event(3, "look"), event(5, "sign", "dust"), event(9, "arrived"), event(9, "look")]
     abroad = [WatchEvent(at=one.at.astimezone(ABROAD), kind=one.kind, what=one.what) for one in events[::-1]]
-    there = watch_clock(
-        BEGIN.astimezone(ABROAD), abroad, rule=WATCH, at=day(12).astimezone(ABROAD), zone=HOME
-    )
+    there = watch_clock(BEGIN.astimezone(ABROAD), abroad, rule=WATCH, at=day(12).astimezone(ABROAD), zone=HOME)
     assert in_utc(there) == in_utc(clock(events, 12))
 
 

@@ -76,7 +76,9 @@ def room_of(volume: int, bottle: int, step: str) -> Room:
 
 
 @quick
-@given(st.integers(0, 60), st.integers(0, 30), st.sampled_from(["0.2 mL", "1 mL"]), st.floats(0, 2.4), st.floats(0, 0.2))
+@given(
+    st.integers(0, 60), st.integers(0, 30), st.sampled_from(["0.2 mL", "1 mL"]), st.floats(0, 2.4), st.floats(0, 0.2)
+)
 def test_gains_are_in_order_and_explain_the_range(
     volume: int, bottle: int, step: str, reading: float, error: float
 ) -> None:
@@ -136,9 +138,7 @@ def test_the_true_level_lies_between_the_ends(
 )
 @example("formalin-bath", [(0, 0.0, 1.0), (1, 0.0, 1.0)])
 @example("copper-chelated", [(0, 1e-9, 0.001), (240, 300.0, 0.001)])
-def test_any_readings_give_ordered_figures_or_a_reason(
-    treatment: str, entries: list[tuple[int, float, float]]
-) -> None:
+def test_any_readings_give_ordered_figures_or_a_reason(treatment: str, entries: list[tuple[int, float, float]]) -> None:
     request = request_for(treatment, SOUND)
     unit = request.treatment.unit
     text = ", ".join(
@@ -180,9 +180,7 @@ def test_a_claim_in_any_accepted_unit_has_the_same_verdict(
 ) -> None:
     assume(abs(ratio - 1.2) > 1e-3 and abs(ratio - 1 / 1.2) > 1e-3)
     level = dose / litres * ratio  # of a bottle of 1 mg/mL
-    plain = judge_claim(
-        request_for("copper-ionic", SOUND), f"{dose:.9f} mL per {litres:.9f} L gives {level:.12f} mg/L"
-    )
+    plain = judge_claim(request_for("copper-ionic", SOUND), f"{dose:.9f} mL per {litres:.9f} L gives {level:.12f} mg/L")
     other = judge_claim(
         request_for("copper-ionic", SOUND),
         f"{from_canonical(dose / 1000, dose_unit, 'volume'):.12f} {dose_unit} per "

@@ -13,6 +13,12 @@ TOP = Path(__file__).parents[2]
 HARBOUR = "examples/harbour-lane/fishroom.yaml"
 FIRST = "examples/first-tank/fishroom.yaml"
 
+WARD = ["dose", "ward", "copper-chelated", "--off", "uv"]
+FALLING = "2027-03-05T08:00 2.3 mg/L ± 1 %, 2027-03-06T08:00 2.24 mg/L ± 1 %, 2027-03-07T20:00 2.12 mg/L ± 1 %"
+SLIPPED = "2027-03-05T08:00 2.3 mg/L, 2027-03-06T08:00 0.23 mg/L, 2027-03-07T08:00 2.2 mg/L"
+POURED = "15 mL of copper bottle at 2027-03-05T08:00"
+BEFORE = "2027-03-05T07:00 0 mg/L"
+
 SCREENS = {
     "check": ["check", "--room", HARBOUR],
     "plan": ["plan", "late angel", "--room", HARBOUR],
@@ -60,6 +66,43 @@ SCREENS = {
     "water-salt": ["water", "ward", "--salt", "60 L at 35 g/kg", "--working", "--room", HARBOUR],
     "water-bag": ["water", "ward", "--bag", "1.019 sg at 24 degC", "--room", HARBOUR],
     "water-refused": ["water", "reef", "--to", "12 g/kg", "--room", HARBOUR],
+    "dose-readings": [*WARD, "--readings", FALLING, "--room", HARBOUR],
+    "dose-readings-models": [
+        "dose",
+        "ward",
+        "formalin-bath",
+        "--off",
+        "uv",
+        "--readings",
+        "2027-03-08T01:00 150 uL/L ± 5 %, 2027-03-08T05:00 118 uL/L ± 5 %",
+        "--room",
+        HARBOUR,
+    ],
+    "dose-readings-published": [
+        "dose",
+        "ward",
+        "praziquantel-bath",
+        "--off",
+        "uv",
+        "--readings",
+        "2027-03-04T18:30 2 mg/L ± 10 %",
+        "--room",
+        HARBOUR,
+    ],
+    "dose-readings-contradict": [*WARD, "--readings", SLIPPED, "--room", HARBOUR],
+    "dose-added": [*WARD, "--added", POURED, "--readings", f"{BEFORE}, 2027-03-06T08:00 1.7 mg/L", "--room", HARBOUR],
+    "dose-added-loss": [
+        *WARD,
+        "--added",
+        POURED,
+        "--readings",
+        f"{BEFORE}, 2027-03-05T20:00 1.65 mg/L, 2027-03-06T08:00 1.4 mg/L",
+        "--room",
+        HARBOUR,
+    ],
+    "dose-claim": [*WARD, "--claim", "1 mL per 10 gal_us gives 1 mg/L", "--room", HARBOUR],
+    "dose-claim-drops": [*WARD, "--claim", "20 drops per 10 L gives 0.15 mg/L", "--room", HARBOUR],
+    "dose-wide": [*WARD, "--reading", "1.6 mg/L ± 0.4 mg/L", "--room", HARBOUR],
     "why-code": ["why", "D404"],
     "why-figure": ["why", "tank-transfer.interval"],
 }

@@ -77,15 +77,15 @@ class TestLoss:
 
     def test_elapsed_hours_run_through_a_clock_change(self) -> None:
         """The clocks of Lisbon go forward in the night to 28 March 2027: 23 hours from noon to noon."""
-        found = course(
-            "copper-chelated", "2027-03-27T12:00 2.4 mg/L, 2027-03-28T12:00 2.2 mg/L", at="2027-03-28T12:00"
-        )
+        found = course("copper-chelated", "2027-03-27T12:00 2.4 mg/L, 2027-03-28T12:00 2.2 mg/L", at="2027-03-28T12:00")
         assert found.curves is not None
         assert [point.hours for point in found.curves.points] == [0.0, 23.0]
 
     def test_noise_is_never_carried_on_as_a_rise(self) -> None:
         found = course(
-            "copper-chelated", "2027-03-01T18:00 2.20 mg/L ± 5 %, 2027-03-01T20:00 2.25 mg/L ± 5 %", at="2027-03-05T18:00"
+            "copper-chelated",
+            "2027-03-01T18:00 2.20 mg/L ± 5 %, 2027-03-01T20:00 2.25 mg/L ± 5 %",
+            at="2027-03-05T18:00",
         )
         assert found.now.value == pytest.approx(2.25, rel=0.01)
         assert found.problems == ()

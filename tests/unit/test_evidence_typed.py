@@ -138,7 +138,11 @@ class TestAddition:
     )
     def test_amount_product_and_moment(self, text: str, amount: float, unit: str, product: str) -> None:
         added = self.read(text)
-        assert (added.amount.value, added.amount.unit, added.product) == (pytest.approx(amount, rel=1e-5), unit, product)
+        assert (added.amount.value, added.amount.unit, added.product) == (
+            pytest.approx(amount, rel=1e-5),
+            unit,
+            product,
+        )
         assert added.at == dt.datetime(2027, 3, 5, 8, tzinfo=LISBON)
 
     def test_the_error_beside_an_amount_is_kept(self) -> None:

@@ -25,7 +25,7 @@ DAY = dt.timedelta(days=1)
 
 def ask(goal: float, *, now: Readings | None = None, **options: Any) -> SalinityPlan | Refusal:
     """`plan_salinity` for q1 of the sound room with changes; `put_in` and `course` go on to the request."""
-    asked = {name: options.pop(name) for name in ("put_in", "course") if name in options}
+    asked = {name: options.pop(name) for name in ("put_in", "course", "because") if name in options}
     room = make_room(**options)
     return plan_salinity(
         SalinityRequest(
@@ -121,6 +121,12 @@ def test_water_that_was_named_is_used() -> None:
     assert down.down == PutIn(salinity=20.0, per_day=10.0)
     assert len(down.steps) > 1
     assert any("set the pace down" in note for note in down.notes)
+
+
+def test_a_volume_that_is_not_known_well_asks_for_the_least_first() -> None:
+    assert not any("not known well" in note for note in plan(30.0).notes)
+    nominal = plan(30.0, tanks__q1__volume={"nominal": "200 L"})
+    assert any("begin each change with the least (18.0 L now)" in note for note in nominal.notes), nominal.notes
 
 
 def test_there_already() -> None:
@@ -221,6 +227,29 @@ def test_what_may_not_meet_low_salinity_is_refused_by_either_command(
     changes: dict[str, Any], code: str, course: bool
 ) -> None:
     assert code in codes(13.0, course=course, **changes)
+
+
+SHARK = {"animals": [{"species": "bamboo shark", "tank": "q1"}]}
+
+
+@pytest.mark.parametrize("course", [True, False])
+def test_what_yields_to_a_reason_is_set_aside_and_said(course: bool) -> None:
+    assert codes(13.0, course=course, **SHARK) == ["D473"]
+    found = plan(13.0, course=course, because=("the veterinarian asked for it",), **SHARK)
+    assert [(entry.code, entry.because) for entry in found.overridden] == [("D473", "the veterinarian asked for it")]
+    assert ("D473", "warning") in [(problem.code, problem.severity) for problem in found.problems]
+
+
+def test_what_yields_to_no_reason_stays() -> None:
+    assert "D520" in codes(13.0, because=("corals are hardy",), animals=[{"species": "torch coral", "tank": "q1"}])
+    assert codes(30.0, because=("nothing stands in the way",)) == ["D521"]
+
+
+def test_almost_there_is_there() -> None:
+    """Once a goal a hair away from the start was called unreachable."""
+    for course in (False, True):
+        found = plan(12.5 - 1e-12, now=read_now("12.5 g/kg"), course=course)
+        assert [step for step in found.steps if step.leg != "hold"] == []
 
 
 def test_corals_do_not_stand_against_a_move_in_the_range_of_the_sea() -> None:

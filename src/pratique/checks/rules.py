@@ -7,7 +7,7 @@ import shlex
 from collections.abc import Callable, Iterator
 
 from pratique.dosing.asking import nominal_problem
-from pratique.dosing.facts import Setting, interlocks_met
+from pratique.dosing.facts import Setting, interlocks_met, is_too_coarse
 from pratique.dosing.level import best_kit
 from pratique.dosing.product import active_of, claim_problems
 from pratique.knowledge import store
@@ -75,17 +75,35 @@ def labels(room: Room, at: dt.datetime) -> Iterator[Problem]:
 
 
 def blind_copper(room: Room, at: dt.datetime) -> Iterator[Problem]:
-    """Copper on the shelf that no kit on file can measure."""
+    """Copper on the shelf that no kit on file can measure, or none finely enough to show that a level is held."""
     for name, product in room.written.shelf.items():
-        if product.active == "copper" and product.form is not None and best_kit(room, product.form) is None:
-            yield Problem(
-                code="D409",
-                severity="warning",
-                message=f"no kit on file can measure the {product.form} copper of `{name}`",
-                places=(room.place(("shelf", name, "form")),),
-                source="TESTCHEM, treatments 4, kit (D)",
-                hint="write the kit under `kits:` with `forms`; without one no copper is dosed",
-            )
+        if product.active == "copper" and product.form is not None:
+            yield from _kit_for(room, name, product.form, at)
+
+
+def _kit_for(room: Room, name: str, form: str, at: dt.datetime) -> Iterator[Problem]:
+    treatment = treatment_for(room, f"copper-{form}")
+    target, floor, ceiling = (treatment.needed(key).value for key in ("target", "floor", "ceiling"))
+    found = best_kit(room, form, near=target, at=at)
+    place = room.place(("shelf", name, "form"))
+    if found is None:
+        yield Problem(
+            code="D409",
+            severity="warning",
+            message=f"no kit on file can measure the {form} copper of `{name}`",
+            places=(place,),
+            source="TESTCHEM, treatments 4, kit (D)",
+            hint="write the kit under `kits:` with `forms`; without one no copper is dosed",
+        )
+    elif is_too_coarse(found[1], floor, ceiling):
+        yield Problem(
+            code="D410",
+            severity="warning",
+            message=f"`{found[0]}` cannot show that {form} copper is held in its band, {floor:g} to {ceiling:g} mg/L",
+            places=(room.place(("kits", found[0]), key=True), place),
+            source="TESTCHEM, treatments 4, kit (D)",
+            hint="get a finer kit before beginning: a hold that cannot be read can be neither corrected nor proven",
+        )
 
 
 def held_medicines(room: Room, at: dt.datetime) -> Iterator[Problem]:

@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     help="With --readings from before and after it, '10 mL of copper bottle at 2027-03-05T08:00': the volume it shows.",
 )
 @click.option("--claim", metavar="SENTENCE", help="Is it true, '1 mL per 10 gal_us gives 0.15 mg/L'?")
+@click.option("--prescription", metavar="NAME", help="Which prescription of the file; else the only one that fits.")
+@click.option("--food", metavar="MASS", help="What the fish eat in a day, '2 g', where the drug is in their food.")
 @because_option
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
 @shared_options
@@ -47,6 +49,8 @@ def command(
     readings: str | None,
     added: str | None,
     claim: str | None,
+    prescription: str | None,
+    food: str | None,
     because: tuple[str, ...],
     working: bool,
     room_path: str | None,
@@ -70,7 +74,17 @@ def command(
 
         unused = {"--product": product, "--change": change, "--oxygen": oxygen}
         unused |= {"--readings": readings, "--added": added, "--claim": claim}
-        answer_course(session, tank, treated, reading=reading, target=target, working=working, unused=unused)
+        unused |= {"--prescription": prescription, "--food": food}
+        answer_course(
+            session,
+            tank,
+            treated,
+            reading=reading,
+            target=target,
+            working=working,
+            because=because,
+            unused=unused,
+        )
     litres, share = read_change_option(change)
     request = Request(
         room=room,
@@ -90,7 +104,15 @@ def command(
     if readings is not None or added is not None or claim is not None:
         from pratique.cli.evidence import answer_evidence
 
+        if prescription is not None or food is not None:
+            raise click.UsageError("--prescription and --food have no part in --readings, --added or --claim")
         answer_evidence(session, request, readings=readings, added=added, claim=claim, working=working)
+    if treated.decided_by or prescription is not None:
+        from pratique.cli.prescribed import answer_prescribed
+
+        answer_prescribed(session, request, name=prescription, food=food, working=working)
+    if food is not None:
+        raise click.UsageError(f"--food has no part in `{treated.id}`")
     answer = work_out(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dose was worked out")

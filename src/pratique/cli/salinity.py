@@ -22,6 +22,7 @@ def answer_course(
     reading: str | None,
     target: str | None,
     working: bool,
+    because: tuple[str, ...],
     unused: Mapping[str, str | None],
 ) -> NoReturn:
     """`pratique dose TANK hyposalinity`: down, held for its days, up again. `unused` have no part in that."""
@@ -44,8 +45,11 @@ def answer_course(
         at=session.at,
         animals=animals_in(room, tank, session.at),
         course=True,
+        because=because,
     )
-    next_ = shlex.join(["pratique", "dose", tank, treatment.id, "--working"])
+    said = [("--reading", reading), ("--target", target), *(("--because", reason) for reason in because)]
+    typed = [word for option, text in said if text is not None for word in (option, text)]
+    next_ = shlex.join(["pratique", "dose", tank, treatment.id, *typed, "--working"])
     answer_salinity(session, request, title=f"Dose · {tank} · {treatment.title}", next_=next_, working=working)
 
 

@@ -121,7 +121,9 @@ class Session:
 
         sys.stdout.flush()
         unicode = (sys.stderr.encoding or "ascii").lower().replace("-", "").startswith("utf")
-        click.echo(render_problems(self.problems, unicode=unicode, file_word=self.path.name, outcome=what), err=True)
+        files = {place.file for problem in self.problems for place in problem.places}
+        word = self.path.name if files <= {str(self.path)} else ""  # a file of readings has problems of its own
+        click.echo(render_problems(self.problems, unicode=unicode, file_word=word, outcome=what), err=True)
 
     def _print_json(self, refusal: Refusal | None, result: Any) -> None:
         from pratique.export.json import dump_answer

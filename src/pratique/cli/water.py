@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from pratique.cli.session import Session, choose, shared_options
+from pratique.cli.session import Session, because_option, choose, shared_options
 
 GOES_WITH = {
     "state": ("food", "ph", "temperature", "salinity"),
@@ -32,10 +32,12 @@ GOES_WITH = {
 @click.option("--salinity", metavar="SALINITY", help="Measured now, such as '34 g/kg'.")
 @click.option("--food", metavar="MASS", help="Dry food weighed out for a day, such as '2 g'.")
 @click.option("--with", "with", metavar="WATER", help="What to change with: '40 g/kg', or '30 L at 40 g/kg' a day.")
+@because_option
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
 @shared_options
 def command(
     tank: str,
+    because: tuple[str, ...],
     working: bool,
     room_path: str | None,
     log_path: str | None,
@@ -51,10 +53,12 @@ def command(
 
     options = {name: text for name, text in given.items() if text is not None}
     question = _question(options)
+    if because and question != "to":
+        raise click.UsageError("--because has no part in this question; it goes with --to")
     session = Session("water", room_path, at_text, as_json)
     room = session.need_room("nothing was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
-    ANSWERS[question](Asked(session=session, tank=tank, options=options, working=working))
+    ANSWERS[question](Asked(session=session, tank=tank, options=options, because=because, working=working))
 
 
 def _question(options: dict[str, str]) -> str:

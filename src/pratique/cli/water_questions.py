@@ -43,12 +43,14 @@ class Asked:
     session: Session
     tank: str
     options: dict[str, str]
+    because: tuple[str, ...]
     working: bool
 
     @property
     def next_(self) -> str:
         """The same call with its working."""
         typed = [word for name, text in self.options.items() for word in (f"--{name}", text)]
+        typed += [word for reason in self.because for word in ("--because", reason)]
         return shlex.join(["pratique", "water", self.tank, *typed, "--working"])
 
     def state(self) -> State:
@@ -145,6 +147,7 @@ def answer_to(asked: Asked) -> NoReturn:
         at=session.at,
         animals=asked.animals(),
         put_in=put_in,
+        because=asked.because,
     )
     answer_salinity(session, request, title=f"Salinity · {asked.tank}", next_=asked.next_, working=asked.working)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -52,17 +53,26 @@ class Dryness:
 
     def of(self, tank: str, moment: dt.datetime) -> Dry:
         """How the tank stands when fish come into it. One never used before is dry."""
-        known = [event for event in self._events.get(tank, ()) if event[0] <= moment]
-        if not known:
+        left, dried = self._last_left(tank, moment)
+        if left is None and dried is None:
             return Dry("dry")
-        left = max((at for at, what in known if what == "0 left"), default=None)
-        dried = min((at for at, what in known if what == "1 dry" and (left is None or at >= left)), default=None)
         if dried is not None:
             hours = hours_between(dried, moment)
             if hours >= self._rule.dry - SAME_HOURS:
                 return Dry("dry")
             return Dry("wet", f"visibly dry for only {spoken(hours)}")
-        assert left is not None
+        assert left is not None  # one of the two is known
         hours = hours_between(left, moment)
         long_enough = hours >= self._rule.dry + self._rule.margin - SAME_HOURS
         return Dry("unproven" if long_enough else "wet", f"left {spoken(hours)} before")
+
+    def _last_left(self, tank: str, moment: dt.datetime) -> tuple[dt.datetime | None, dt.datetime | None]:
+        """When the tank was last left wet, and when it first was dry after that."""
+        known = self._events.get(tank, [])
+        dried = None
+        for index in range(bisect_right(known, (moment, "2")) - 1, -1, -1):
+            at, what = known[index]
+            if what == "0 left":
+                return at, dried
+            dried = at
+        return None, dried

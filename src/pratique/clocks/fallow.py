@@ -113,8 +113,17 @@ class _Warm:
     """The warm runs of one fallow: the one that still goes on, or that reached its end; and what broke the others."""
 
     path: _Path
-    breaks: list[tuple[Spell, dt.datetime]] = field(default_factory=list)
+    breaks: list[_Cooled] = field(default_factory=list)
     runs: bool = False
+
+
+@dataclass(slots=True)
+class _Cooled:
+    """What ended a warm run that had gone on `since`, and when it was warm `again`."""
+
+    spell: Spell
+    since: dt.datetime
+    again: dt.datetime | None = None
 
 
 class _Run:
@@ -142,11 +151,13 @@ class _Run:
             if warm.path.finished is not None:
                 break
             if spell.warmth == "warm":
+                if warm.breaks and warm.breaks[-1].again is None:
+                    warm.breaks[-1].again = spell.start
                 warm.path.add(spell)
                 warm.runs = True
             else:
-                if warm.runs and warm.path.since is not None:
-                    warm.breaks.append((spell, warm.path.since))
+                if warm.path.since is not None:
+                    warm.breaks.append(_Cooled(spell, warm.path.since))
                 warm.path, warm.runs = _Path(number), False
         return warm
 
@@ -200,15 +211,12 @@ class _Run:
         if self.warm is None:
             return
         number, latest = self.warm.path.number, self.long.done_at(self.at)
-        for spell, since in self.warm.breaks:
-            away = max(hours_between(hours_later(since, number.value), latest), 0.0)
-            cost = min(hours_between(since, self._warm_again(spell)), away)
-            missing = spell.warmth == "unknown"
+        for cooled in self.warm.breaks:
+            away = max(hours_between(hours_later(cooled.since, number.value), latest), 0.0)
+            cost = min(hours_between(cooled.since, cooled.again or self.at), away)
+            missing = cooled.spell.warmth == "unknown"
             why = "no temperature on record" if missing else f"not at {number.from_:g} degC or more"
-            self._broke(spell, why, cost, f"{why}: the warm figure begins again, or the long one holds")
-
-    def _warm_again(self, spell: Spell) -> dt.datetime:
-        return next((s.start for s in self.known if s.start >= spell.end and s.warmth == "warm"), self.at)
+            self._broke(cooled.spell, why, cost, f"{why}: the warm figure begins again, or the long one holds")
 
     def _broke(self, spell: Spell, why: str, cost: float, what: str) -> None:
         reading = spell.reading

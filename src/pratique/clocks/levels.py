@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -61,6 +61,7 @@ class Band:
 
     @property
     def limit(self) -> float:
+        """The end of the band that decides whether the treatment works."""
         return self.floor if self.side == "floor" else self.ceiling
 
 
@@ -170,26 +171,34 @@ class _Acts:
     def __init__(self, changes: Iterable[LevelChange], band: Band) -> None:
         harmful, helpful = ("down", "up") if band.side == "floor" else ("up", "down")
         ordered = sorted(changes, key=lambda change: (instant(change.at), change.effect, change.entry_id, change.what))
-        self.harmful = [(instant(c.at), c) for c in ordered if c.effect in (harmful, "unknown")]
-        self.helpful = [(instant(c.at), c) for c in ordered if c.effect in (helpful, "unknown")]
+        self.harmful = _ActList(change for change in ordered if change.effect in (harmful, "unknown"))
+        self.helpful = _ActList(change for change in ordered if change.effect in (helpful, "unknown"))
 
 
-def _first_in(
-    acts: Sequence[tuple[dt.datetime, LevelChange]], start: dt.datetime, end: dt.datetime, *, is_last: bool
-) -> tuple[dt.datetime, LevelChange] | None:
-    """The first act from `start` on and before `end`.
+class _ActList:
+    def __init__(self, acts: Iterable[LevelChange]) -> None:
+        self._acts = list(acts)
+        self._moments = [instant(act.at) for act in self._acts]
 
-    An act noted at the moment of a reading came after it; so one at the very end matters only if no reading is there.
-    """
-    index = bisect_left(acts, start, key=lambda act: act[0])
-    if index == len(acts) or acts[index][0] > end or (acts[index][0] == end and not is_last):
-        return None
-    return acts[index]
+    def first_in(
+        self, start: dt.datetime, end: dt.datetime, *, is_last: bool
+    ) -> tuple[dt.datetime, LevelChange] | None:
+        """The first act from `start` on and before `end`.
+
+        An act noted at the moment of a reading came after it; so one at the very end matters only if no reading is
+        there (`is_last`).
+        """
+        index = bisect_left(self._moments, start)
+        if index == len(self._acts) or self._moments[index] > end:
+            return None
+        if self._moments[index] == end and not is_last:
+            return None
+        return self._moments[index], self._acts[index]
 
 
 def _carried(found: _Judged, end: dt.datetime, acts: _Acts, band: Band, *, is_last: bool) -> Iterator[Stretch]:
     carries_to = hours_later(found.at, band.gap)
-    act = _first_in(acts.harmful, found.at, end, is_last=is_last)
+    act = acts.harmful.first_in(found.at, end, is_last=is_last)
     if act is not None and act[0] < carries_to:
         why = f"{act[1].what or 'the level was changed'}, and not read since"
         yield _stretch(found, found.at, act[0], "held", "in band")
@@ -203,7 +212,7 @@ def _carried(found: _Judged, end: dt.datetime, acts: _Acts, band: Band, *, is_la
 
 
 def _lost(found: _Judged, end: dt.datetime, acts: _Acts, *, is_last: bool) -> Iterator[Stretch]:
-    act = _first_in(acts.helpful, found.at, end, is_last=is_last)
+    act = acts.helpful.first_in(found.at, end, is_last=is_last)
     yield _stretch(found, found.at, end if act is None else act[0], "lost", "out of band")
     if act is not None:
         why = f"{act[1].what or 'the level was changed'}, and not read since"

@@ -17,6 +17,8 @@ SAME_HOURS = 1e-6
 
 def instant(moment: dt.datetime) -> dt.datetime:
     """The moment in UTC, where order and differences are true. ValueError for one without an offset."""
+    if moment.tzinfo is dt.UTC:
+        return moment
     if moment.utcoffset() is None:
         raise ValueError(f"{moment} has no offset")
     return moment.astimezone(dt.UTC)

@@ -48,6 +48,7 @@ class Span:
 
     @property
     def hours(self) -> float:
+        """How long it lasted, in elapsed hours."""
         return hours_between(self.start, self.end)
 
 
@@ -107,6 +108,7 @@ class ClockState:
 
     @property
     def is_finished(self) -> bool:
+        """True where the count is full, and nothing has begun it again since."""
         return self.finished is not None
 
     @property

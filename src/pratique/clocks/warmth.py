@@ -51,6 +51,7 @@ class Spell(NamedTuple):
 
     @property
     def hours(self) -> float:
+        """How long it lasted, in elapsed hours."""
         return hours_between(self.start, self.end)
 
 

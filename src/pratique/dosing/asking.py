@@ -169,7 +169,8 @@ def not_ours(treatment: Treatment) -> Problem:
     return Problem(
         code="D454",
         message=f"`{treatment.id}` has no dose here: {treatment.decided_by} decides",
-        hint="ask them, and write what they prescribe into your own records",
+        hint="write what they prescribe under `prescriptions:` in the room file, then ask again; "
+        "`pratique why D454` shows how",
     )
 
 

@@ -29,7 +29,7 @@ def plan_salinity(request: SalinityRequest) -> SalinityPlan | Refusal:
     unknown = tuple(missing(request.state, temperature=False))
     if unknown:
         return Refusal(problems=unknown)
-    problems = tuple(salinity_problems(request))
+    problems, overridden = salinity_problems(request)
     refusal = refuse(problems)
     if refusal is not None:
         return refusal
@@ -40,15 +40,15 @@ def plan_salinity(request: SalinityRequest) -> SalinityPlan | Refusal:
         rows = _rows(request, low, end, down, up)
     except ValueError as error:
         return Refusal(problems=(_never(error),))
-    return _plan(request, rows, problems, down, up)
+    return replace(_plan(request, rows, problems, down, up), overridden=overridden)
 
 
 def _corners(request: SalinityRequest) -> tuple[float, float]:
     """The lowest salinity of the table, and the one it ends at."""
     start, goal = request.start, request.goal
     if not request.course:
-        return min(start, goal), goal
-    low = min(start, goal)
+        return (start, start) if abs(start - goal) <= NEAR else (min(start, goal), goal)
+    low = goal if goal < start - NEAR else start
     return low, start if start >= HYPOSALINE_BELOW else low
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from pratique.dosing.asking import nominal_problems, volume_problems
 from pratique.dosing.facts import Setting, interlocks_met
+from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.figure import digits
 from pratique.knowledge import store
@@ -23,15 +24,19 @@ NEAR = 1e-6
 """g/kg below which two salinities are one."""
 
 
-def salinity_problems(request: SalinityRequest) -> Iterator[Problem]:
-    """Everything against the request, blocks and warnings, in no order."""
+def salinity_problems(request: SalinityRequest) -> tuple[tuple[Problem, ...], tuple[Overridden, ...]]:
+    """Everything against the request, blocks and warnings, in no order; and the interlocks set aside for a reason."""
     state = request.state
-    yield from volume_problems(state.volume, state.water.name)
-    yield from nominal_problems(state.room, state.volume)
-    if request.is_low:
-        yield from low_water_problems(state, request.treatment, request.animals, request.at)
-    yield from _outside_band(request) if request.course else _outside_life(request)
-    yield from _leads_astray(request)
+    met = low_water_problems(state, request.treatment, request.animals, request.at) if request.is_low else []
+    kept, overridden = set_aside(met, request.treatment, request.because)
+    problems = (
+        *volume_problems(state.volume, state.water.name),
+        *nominal_problems(state.room, state.volume),
+        *kept,
+        *(_outside_band(request) if request.course else _outside_life(request)),
+        *_leads_astray(request),
+    )
+    return problems, overridden
 
 
 def low_water_problems(

@@ -12,6 +12,9 @@ from pratique.knowledge import store
 from pratique.water.hyposalinity import ph_series
 from pratique.water.mixing import swap_to_reach
 
+UNSURE = 0.05
+"""The part by which a volume may be less before the least of each change is asked for first (D)."""
+
 
 def salinity_notes(plan: SalinityPlan) -> Iterator[str]:
     """In the order they are needed: the whole water, the water to put in, the pace, pH, and what else is in it."""
@@ -24,11 +27,10 @@ def salinity_notes(plan: SalinityPlan) -> Iterator[str]:
         return
     if not request.animals and not request.course:
         yield from _at_once(plan)
+    yield from _volume_note(plan)
     yield from _water_notes(plan)
     yield from _pace_notes(plan)
     yield from _ph_notes(plan)
-    if request.is_low and state.water.conditions.cycled:
-        yield "the living filter may stall at low salinity: test ammonia and nitrite daily"
     for holds in state.water.conditions.holds:
         if store.treatment(holds.treatment).active:
             drug = holds.treatment
@@ -36,6 +38,14 @@ def salinity_notes(plan: SalinityPlan) -> Iterator[str]:
     unsafe = request.treatment.needed("not_safe_salinity").value
     if not request.course and request.treatment.needed("ceiling").value < plan.low < HYPOSALINE_BELOW:
         yield f"this is no treatment: even {unsafe:g} g/kg is not safe against white spot"
+
+
+def _volume_note(plan: SalinityPlan) -> Iterator[str]:
+    """A tank that may be a good deal smaller moves further than the table says."""
+    first = next((step for step in plan.steps if step.leg != "hold"), None)
+    if first is not None and plan.water.low < plan.water.value * (1 - UNSURE):
+        least = digits(first.litres.low)
+        yield f"the volume is not known well: begin each change with the least ({least} L now), read, then the rest"
 
 
 def _at_once(plan: SalinityPlan) -> Iterator[str]:
@@ -93,7 +103,7 @@ def _pace_notes(plan: SalinityPlan) -> Iterator[str]:
 
 
 def _raising(plan: SalinityPlan) -> str:
-    return shlex.join(["pratique", "water", plan.request.state.tank, "--to", f"{plan.request.start:.4g} g/kg"])
+    return shlex.join(["pratique", "water", plan.request.state.tank, "--to", f"{plan.request.start:.3g} g/kg"])
 
 
 def _ph_notes(plan: SalinityPlan) -> Iterator[str]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pratique.dosing.facts import HYPOSALINE_BELOW
+from pratique.dosing.overrides import Overridden
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement, Treatment
 from pratique.problem import Problem
@@ -32,7 +33,7 @@ class PutIn:
 class SalinityRequest:
     """What was asked: `goal` in g/kg, of a water whose salinity is known. `course` is the treatment: held, then raised.
 
-    `animals` are those in the water.
+    `animals` are those in the water; `because` holds the reasons for which interlocks are set aside.
     """
 
     state: State
@@ -42,6 +43,7 @@ class SalinityRequest:
     animals: tuple[Animal, ...]
     put_in: PutIn | None = None
     course: bool = False
+    because: tuple[str, ...] = ()
 
     @property
     def start(self) -> float:
@@ -91,6 +93,7 @@ class SalinityPlan:
     problems: tuple[Problem, ...]
     working: tuple[Step, ...] = ()
     notes: tuple[str, ...] = ()
+    overridden: tuple[Overridden, ...] = ()
 
     def of_leg(self, leg: Leg) -> tuple[SalinityStep, ...]:
         return tuple(step for step in self.steps if step.leg == leg)

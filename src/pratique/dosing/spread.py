@@ -120,7 +120,8 @@ def _sources(dose: Dose, room: Room, sums: _Sums) -> Iterator[tuple[Source, floa
     reading = replace(sums, before=before.high).level() - replace(sums, before=before.low).level()
     known = f"{digits(before.low)} to {digits(before.high)} {unit} before"
     unread = (before.low, before.high) == (dose.band.low, dose.band.high)
-    finer = "read it with a finer kit, or three times, and take the middle one"
+    finer = "read it with a finer kit" if dose.treatment.form else "have it measured more finely"
+    finer += ", or three times, and take the middle one"
     yield "kit", reading, known, "read the level first, and give `--reading`" if unread else finer
     under, over = syringe_error(dose, room)
     advice = "take a syringe with finer steps, and the same one each time"

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from pratique.dosing.salinity_plan import PutIn, SalinityPlan, SalinityStep
-from pratique.export.json import number, quantity, source_json, step_json
+from pratique.export.json import number, overridden_json, quantity, source_json, step_json
 from pratique.figure import Figure, Step
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Statement
@@ -248,6 +248,7 @@ def salinity_json(plan: SalinityPlan) -> dict[str, Any]:
         "after": plain(plan.end, "g/kg"),
         "steps": [_step_json(step) for step in plan.steps],
         "change": None,
+        "overridden": overridden_json(plan.overridden),
         "down": _put_in(plan.down, plan.litres("down")),
         "up": _put_in(plan.up, plan.litres("up")),
         "up_a_day": plain(plan.per_day, "g/kg"),

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator
 
 from pratique.problem import quoted
 from pratique.quantity import QuantityError, parse_measure, parse_number
+from pratique.room.written import Form
 from pratique.room.wrong import Wrong, need_text, wrong_quantity
 
 
@@ -83,4 +84,8 @@ def _temperature(part: str, text: str) -> float:
     return value
 
 
-SalinityField = Annotated[Salinity, BeforeValidator(read_salinity)]
+SalinityField = Annotated[
+    Salinity,
+    BeforeValidator(read_salinity),
+    Form("a salinity in `g/kg`, or a specific gravity with the temperature it was read at", "1.0264 sg at 25 degC"),
+]

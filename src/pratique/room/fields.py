@@ -12,6 +12,7 @@ from pratique.quantity import CANONICAL, Measure, QuantityError, parse_measure, 
 from pratique.room.bottles import Strength, StrengthField
 from pratique.room.brine import Salinity, SalinityField
 from pratique.room.times import Hours, HoursField, When, WhenField, read_hours
+from pratique.room.written import Form
 from pratique.room.wrong import Wrong, need_text, wrong_quantity
 from pratique.spellings import SPOKEN
 
@@ -82,15 +83,43 @@ def _too_small(found: Measure, above: float, unit: str, spoken: str) -> Wrong:
     return Wrong("U212", f"{quoted(found.text)} {what}", f"{spoken} here is above {above:g} {unit}")
 
 
-Volume = Annotated[Measure, BeforeValidator(measure("volume", above=0, most=10_000_000))]
-Length = Annotated[Measure, BeforeValidator(measure("length", above=0, most=10_000))]
-Mass = Annotated[Measure, BeforeValidator(measure("mass", above=0, most=100_000_000))]
-MassLeft = Annotated[Measure, BeforeValidator(measure("mass", least=0, most=100_000_000))]
-Temperature = Annotated[Measure, BeforeValidator(measure("temperature", least=-2, most=45))]
-Duration = Annotated[Measure, BeforeValidator(measure("duration", above=0, most=24 * 366 * 5))]
-Level = Annotated[Measure, BeforeValidator(measure("level", least=0, most=100_000))]
-Share = Annotated[Measure, BeforeValidator(measure("fraction", above=0, most=100))]
-PH = Annotated[Measure, BeforeValidator(measure("ph", least=4, most=11))]
+Volume = Annotated[
+    Measure,
+    BeforeValidator(measure("volume", above=0, most=10_000_000)),
+    Form("a volume and its unit; an error may follow", "62 L ± 1 L"),
+]
+Length = Annotated[
+    Measure,
+    BeforeValidator(measure("length", above=0, most=10_000)),
+    Form("a length and its unit; an error may follow", "50 cm ± 0.5 cm"),
+]
+Mass = Annotated[
+    Measure,
+    BeforeValidator(measure("mass", above=0, most=100_000_000)),
+    Form("a mass and its unit; an error may follow", "20 kg"),
+]
+MassLeft = Annotated[
+    Measure,
+    BeforeValidator(measure("mass", least=0, most=100_000_000)),
+    Form("a mass and its unit", "20 kg"),
+]
+Temperature = Annotated[
+    Measure,
+    BeforeValidator(measure("temperature", least=-2, most=45)),
+    Form("a temperature in `degC` or `degF`; an error may follow", "25 degC"),
+]
+Duration = Annotated[
+    Measure,
+    BeforeValidator(measure("duration", above=0, most=24 * 366 * 5)),
+    Form("a duration and its unit", "24 h"),
+]
+Level = Annotated[
+    Measure,
+    BeforeValidator(measure("level", least=0, most=100_000)),
+    Form("mass in a volume; an error may follow", "2 mg/L"),
+]
+Share = Annotated[Measure, BeforeValidator(measure("fraction", above=0, most=100)), Form("a percentage", "25 %")]
+PH = Annotated[Measure, BeforeValidator(measure("ph", least=4, most=11)), Form("a pH, without a unit", "8.1 ± 0.1")]
 
 
 def read_yes(value: Any) -> bool:
@@ -104,7 +133,7 @@ def read_yes(value: Any) -> bool:
     raise Wrong("F114", f"{quoted(text)} is neither `yes` nor `no`", "write `yes` or `no`")
 
 
-Yes = Annotated[bool, BeforeValidator(read_yes)]
+Yes = Annotated[bool, BeforeValidator(read_yes), Form("`yes` or `no`", "yes")]
 
 
 def read_count(value: Any) -> int:
@@ -120,7 +149,7 @@ def read_count(value: Any) -> int:
     return int(number)
 
 
-Count = Annotated[int, BeforeValidator(read_count)]
+Count = Annotated[int, BeforeValidator(read_count), Form("a whole number from 1", "2")]
 
 _LONGEST_NAME = 60
 
@@ -142,12 +171,12 @@ def read_entry_name(value: Any) -> str:
     return text
 
 
-Name = Annotated[str, BeforeValidator(read_name)]
-EntryName = Annotated[str, BeforeValidator(read_entry_name)]
+Name = Annotated[str, BeforeValidator(read_name), Form("a name", "reef")]
+EntryName = Annotated[str, BeforeValidator(read_entry_name), Form("a name", "reef")]
 
 
 def read_sentence(value: Any) -> str:
     return " ".join(need_text(value, "a few words").split())
 
 
-Sentence = Annotated[str, BeforeValidator(read_sentence)]
+Sentence = Annotated[str, BeforeValidator(read_sentence), Form("a few words", "as you would say it")]

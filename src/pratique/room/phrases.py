@@ -10,6 +10,7 @@ from pydantic import BeforeValidator
 
 from pratique.problem import quoted
 from pratique.quantity import QuantityError, parse_measure, parse_number
+from pratique.room.written import Form
 from pratique.room.wrong import Wrong, need_text, wrong_quantity
 
 
@@ -64,7 +65,7 @@ def _exact(text: str, dimension: str) -> float:
     return found.value
 
 
-LeftField = Annotated[Left, BeforeValidator(read_left)]
+LeftField = Annotated[Left, BeforeValidator(read_left), Form("mL, g or a number of tablets", "250 mL")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,9 @@ def read_claim(value: Any) -> Claim:
     return Claim(text, dose.value, dose.unit, volume, level)
 
 
-ClaimField = Annotated[Claim, BeforeValidator(read_claim)]
+ClaimField = Annotated[
+    Claim, BeforeValidator(read_claim), Form("an amount, `per` a volume, `gives` a level", "1 mL per 40 L gives 0.15 mg/L")
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +140,7 @@ def read_spread(value: Any) -> Spread:
     return Spread(text, absolute=absolute)
 
 
-SpreadField = Annotated[Spread, BeforeValidator(read_spread)]
+SpreadField = Annotated[Spread, BeforeValidator(read_spread), Form("a level, or a percentage of the value", "5 %")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +179,7 @@ def read_change(value: Any) -> Change:
     return Change(text, share / 100, hours)
 
 
-ChangeField = Annotated[Change, BeforeValidator(read_change)]
+ChangeField = Annotated[Change, BeforeValidator(read_change), Form("a percentage, `every` so many hours, days or weeks", "25 % every 3 d")]
 
 
 def read_dropper(value: Any) -> float:
@@ -197,4 +200,4 @@ def read_dropper(value: Any) -> float:
     return found
 
 
-DropperField = Annotated[float | None, BeforeValidator(read_dropper)]
+DropperField = Annotated[float | None, BeforeValidator(read_dropper), Form("drops in one mL, counted", "20 drops/mL")]

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from pydantic import BeforeValidator
 
 from pratique.problem import quoted
+from pratique.room.written import Form
 from pratique.room.wrong import Wrong, need_text
 
 
@@ -110,7 +111,9 @@ def _wrong_date(text: str) -> Wrong:
     return Wrong("F115", f"{quoted(text)} is not a date", hint)
 
 
-WhenField = Annotated[When, BeforeValidator(read_when)]
+WhenField = Annotated[
+    When, BeforeValidator(read_when), Form("year-month-day, a time may follow", "2027-03-05T18:00")
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +155,11 @@ def _read_stretch(item: Any) -> Hours:
     return Hours(text=text, start=start, end=end)
 
 
-HoursField = Annotated[tuple[Hours, ...], BeforeValidator(read_hours)]
+HoursField = Annotated[
+    tuple[Hours, ...],
+    BeforeValidator(read_hours),
+    Form("stretches of the day, commas between them", "07:00-09:00, 18:00-22:00"),
+]
 
 
 class LocalTimeError(ValueError):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict
@@ -11,7 +12,17 @@ from pratique.problem import quoted
 from pratique.room.wrong import Wrong
 
 
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a value is written, for the page of its key: in words, and one example."""
+
+    words: str
+    example: str
+
+
 class Written(BaseModel):
+    """Keys of the room file. `title` says whose they are; each field describes itself (`describe` shows both)."""
+
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 

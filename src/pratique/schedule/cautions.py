@@ -13,7 +13,6 @@ from pratique.room.resolve import AwayDays, Batch
 from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
-from pratique.schedule.medicine import shell_word
 from pratique.schedule.model import Routine, Stage
 from pratique.schedule.propose import FAST_SIGNS
 from pratique.schedule.tasks import cite
@@ -53,6 +52,8 @@ def cautions(outlook: Outlook) -> Iterator[Problem]:
         yield from _warm_water(outlook, entry)
         yield from _own_values(outlook, entry)
     yield from _unanswered(outlook)
+    yield from _too_slow(outlook)
+    yield from _only_watched(outlook)
     yield from _unused_choice(outlook)
 
 
@@ -200,6 +201,45 @@ def _unanswered(outlook: Outlook) -> Iterator[Problem]:
         yield _unanswered_by(outlook, brook, "brooklynella", "formalin baths are the usual answer, at once")
 
 
+def _too_slow(outlook: Outlook) -> Iterator[Problem]:
+    """Copper that reaches its band days after the fast killer may have killed: said, never hidden in a date."""
+    first = outlook.placed[0]
+    if not FAST_SIGNS & set(outlook.batch.signs) or first.line.in_band is None:
+        return
+    hours = elapsed_hours(outlook.batch.arrives, first.line.in_band)
+    if hours <= 24:
+        return
+    velvet = store.pathogen("amyloodinium")
+    yield Problem(
+        code="S519",
+        severity="warning",
+        message=f"`{outlook.batch.name}` may have velvet, and copper reaches its band only after "
+        f"{hours / 24:.0f} d, on {shown(first.line.in_band)}",
+        places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
+        note=f"velvet kills within: {velvet.kills_within}; the fish may be dead before",
+        hint="ask a veterinarian before it comes whether to go up faster, or whether a freshwater dip or another "
+        "treatment bridges the days; or do not take a fish that shows this",
+    )
+
+
+def _only_watched(outlook: Outlook) -> Iterator[Problem]:
+    """A watch chosen by the keeper for a source that is not trusted, without a reason."""
+    written = outlook.batch.written
+    chosen = written.regimen is not None and written.because is None
+    if not chosen or written.trust == "trusted" or any(stage.kind != "observation" for stage in outlook.stages):
+        return
+    if all(animal.group.kind in ("coral", "invertebrate") for animal in outlook.batch.animals):
+        return
+    yield Problem(
+        code="S515",
+        severity="warning",
+        message=f"`{outlook.batch.name}` is only watched, though its source is {written.trust}",
+        places=(outlook.basis.room.place((*outlook.batch.path, "regimen")),),
+        note="a watch alone is meant for sources known for years; white spot and velvet come with wild fish",
+        hint="leave `regimen` out to see what is proposed, or say why under `because`",
+    )
+
+
 def _brook_signs() -> set[str]:
     """What is typical of brooklynella and not of velvet."""
     typical = {sign for sign, weight in store.pathogen("brooklynella").signs.items() if weight.weight == "typical"}
@@ -207,7 +247,6 @@ def _brook_signs() -> set[str]:
 
 
 def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -> Problem:
-    tank = shell_word(outlook.placed[0].tanks[0].name)
     return Problem(
         code="S518",
         severity="warning",
@@ -215,7 +254,7 @@ def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -
         f"and `{outlook.regimen.id}` does not begin with what stops it",
         places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",
-        hint=f"`pratique signs {tank} {outlook.batch.signs[0]}` says what comes first; ask a veterinarian today",
+        hint=f"ask a veterinarian today; `pratique why {outlook.batch.signs[0]}` says who shows this sign",
     )
 
 

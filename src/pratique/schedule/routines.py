@@ -175,7 +175,10 @@ def _copper_into_changes(
     answer = worked_out(work, tank, treatment, line.in_band, habit.share)
     if not isinstance(answer, Dose) or answer.change is None or answer.change.add is None:
         return
-    text = f"{answer.product} into the new water of the {habit.share * 100:g} % change; none into top-off water"
+    text = (
+        f"{answer.product} into the new water of the {habit.share * 100:g} % change, if today's reading is in band "
+        "(else what `--change` with `--reading` says); none into top-off water"
+    )
     steady = replace(
         change,
         act="redose",

@@ -7,6 +7,7 @@ import datetime as dt
 from pratique.dosing.dip import Dip, DipStep
 from pratique.room.resolve import Room
 from pratique.sheets import words
+from pratique.sheets.cautions import caution_cells
 from pratique.sheets.dose import overridden_part, working_table
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 

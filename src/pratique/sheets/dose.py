@@ -15,6 +15,9 @@ from pratique.sheets.cautions import caution_cells
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 from pratique.sheets.spread import after_range, lasting_line, spread_parts
 
+STEPS = "In these steps"
+"""The title of the table of additions."""
+
 
 def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False) -> Sheet:
     notes = Footnotes()
@@ -145,7 +148,7 @@ def _steps(room: Room, dose: Dose, at: dt.datetime) -> Table:
         Column("Level after", "number"),
         Column("", "prose"),
     )
-    return Table(title="In these steps", columns=columns, rows=tuple(rows))
+    return Table(title=STEPS, columns=columns, rows=tuple(rows))
 
 
 def _condition(step: Addition) -> str:

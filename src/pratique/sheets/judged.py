@@ -10,7 +10,7 @@ from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Meaning, Part, Sheet, Table
-from pratique.sheets.water_parts import care, ends, figure, salinity, share, water_page
+from pratique.sheets.water_parts import acidity, care, ends, figure, salinity, share, water_page
 from pratique.water import ammonia
 from pratique.water.judging import AmmoniaAnswer, NitriteAnswer
 
@@ -55,7 +55,7 @@ def _ammonia_facts(room: Room, answer: AmmoniaAnswer, kit: str) -> Facts:
     else:
         pairs.append(("change", Cell("none is needed for this")))
     told = f" by the error of {kit}" if kit and not answer.total.is_exact else ""
-    ph = words.plain(answer.conditions.ph.value) + ends(answer.conditions.ph)
+    ph = acidity(answer.conditions.ph.value) + ends(answer.conditions.ph)
     pairs += [
         ("un-ionised", Cell(figure(judged.level, room, "as NH3"))),
         ("verdict", Cell(word, meaning)),
@@ -93,7 +93,7 @@ def _limits(answer: AmmoniaAnswer, notes: Footnotes) -> Table:
 
 def _ammonia_notes(room: Room, answer: AmmoniaAnswer) -> Iterator[str]:
     if "ph" in answer.assumed:
-        ph = words.plain(answer.conditions.ph.value)
+        ph = acidity(answer.conditions.ph.value)
         yield (
             f"pH is not known and counts as high ({ph}): read it, for the part that harms is four times as large at "
             "8.4 as at 7.8"
@@ -109,7 +109,7 @@ def _ammonia_notes(room: Room, answer: AmmoniaAnswer) -> Iterator[str]:
                 yield f"it takes out {holds.treatment}: `pratique dose` with `--change` says what the new water gets"
     if answer.unreliable_with:
         drugs = " and ".join(answer.unreliable_with)
-        yield f"this reading is unreliable: {drugs} falsifies the test; use an ammonia badge"
+        yield f"this reading is unreliable: a medicine ({drugs}) can falsify the test; use an ammonia badge"
 
 
 def _enough(room: Room, wanted: float, on_file: float) -> str:

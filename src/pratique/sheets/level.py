@@ -133,8 +133,8 @@ def _readings(course: Course, at: dt.datetime) -> Table:
     columns = (
         Column("When", "id", lead=True),
         Column("Read", "number"),
-        Column("With its error", "number"),
-        Column("The curve", "number"),
+        Column("Range", "number"),
+        Column("Curve", "number"),
     )
     return Table(title="Readings", columns=columns, rows=tuple(rows))
 

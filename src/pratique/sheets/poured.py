@@ -18,10 +18,9 @@ from pratique.water.salinity import gravity_of
 
 def mix_sheet(room: Room, answer: MixAnswer, at: dt.datetime, *, next_: str = "", working: bool = False) -> Sheet:
     pour, state = answer.pour, answer.state
-    poured = words.volume(pour.litres.value, room)
     rows = [_blend_row(room, "poured on top", answer.added)]
     if answer.swapped is not None:
-        rows.append(_blend_row(room, f"in place of {poured}", answer.swapped))
+        rows.append(_blend_row(room, "in place of as much", answer.swapped))
     columns = (
         Column("", "id", lead=True),
         Column("g/kg", "number"),
@@ -133,7 +132,7 @@ def bag_sheet(room: Room, answer: BagAnswer, at: dt.datetime, *, working: bool =
         to_know=_bag_notes(answer),
         cautions=care("bag"),
         working=answer.working if working else None,
-        next_=command(state.tank, "--to", f"{state.salinity:.4g} g/kg", "--salinity", f"{answer.bag:.4g} g/kg")
+        next_=command(state.tank, "--to", f"{state.salinity:.3g} g/kg", "--salinity", f"{answer.bag:.3g} g/kg")
         if answer.way == "lower"
         else "",
     )
@@ -163,5 +162,5 @@ def _bag_notes(answer: BagAnswer) -> Iterator[str]:
         yield "read the tank's salinity again before the fish goes over: the volume may be out by its error"
         yield "fish go up slowly and down easily: the tank comes to the bag, not the bag to the tank"
     if answer.way == "raise":
-        goal = command(answer.state.tank, "--to", f"{answer.bag:.4g} g/kg")
+        goal = command(answer.state.tank, "--to", f"{answer.bag:.3g} g/kg")
         yield f"going down by that much at once is a strain too: raise the tank first, `{goal}`"

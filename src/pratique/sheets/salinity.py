@@ -9,6 +9,7 @@ from pratique.figure import digits
 from pratique.knowledge.model import Sourced
 from pratique.room.resolve import Room
 from pratique.sheets import words
+from pratique.sheets.dose import overridden_part
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
 from pratique.sheets.water_parts import figure, gravity, salinity, water_page
 
@@ -19,7 +20,7 @@ def salinity_sheet(
     room: Room, plan: SalinityPlan, at: dt.datetime, *, title: str, next_: str = "", working: bool = False
 ) -> Sheet:
     notes = Footnotes()
-    parts: list[Part] = [_facts(room, plan, at, notes)]
+    parts: list[Part] = [*overridden_part(plan.overridden), _facts(room, plan, at, notes)]
     if plan.steps:
         parts.append(_table(room, plan, at))
     return water_page(
@@ -94,9 +95,11 @@ def _times(plan: SalinityPlan, notes: Footnotes) -> list[tuple[str, Cell]]:
 
 
 def _span(steps: tuple[SalinityStep, ...], pace: Sourced, notes: Footnotes) -> str:
+    mark = notes.mark(words.citation(pace))
+    if len(steps) == 1:
+        return f"one change; about {pace.value:g} g/kg is the most at once{mark}"
     hours = (steps[-1].at - steps[0].at).total_seconds() / 3600
-    count = words.plural(len(steps), "change")
-    return f"{count} of about {pace.value:g} g/kg at most, over {hours:g} h{notes.mark(words.citation(pace))}"
+    return f"{len(steps)} changes of about {pace.value:g} g/kg at the most, over {hours:g} h{mark}"
 
 
 def _days(steps: tuple[SalinityStep, ...]) -> str:

@@ -85,8 +85,8 @@ def _readings(rise: Rise, at: dt.datetime) -> Table:
         Column("When", "id", lead=True),
         Column("After it", "number"),
         Column("Read", "number"),
-        Column("With its error", "number"),
-        Column("Were it a loss", "number"),
+        Column("Range", "number"),
+        Column("If a loss", "number"),
     )
     return Table(title="Readings after the addition", columns=columns, rows=tuple(rows))
 

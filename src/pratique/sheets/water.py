@@ -10,7 +10,7 @@ from pratique.knowledge.model import Statement
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
-from pratique.sheets.water_parts import care, duration, figure, salinity, share, water_page
+from pratique.sheets.water_parts import acidity, care, duration, figure, salinity, share, water_page
 from pratique.water.feeding import Outlook
 from pratique.water.standing import Standing
 from pratique.water.state import State, Stock
@@ -53,7 +53,7 @@ def _facts(room: Room, standing: Standing) -> Facts:
         ("net volume", Cell(figure(state.litres, room))),
         ("salinity", Cell(salinity(state.salinity)) if state.salinity is not None else EMPTY),
         ("temperature", Cell(words.temperature(temperature.value, room)) if temperature is not None else EMPTY),
-        ("pH", Cell(words.plain(ph.value)) if ph is not None else EMPTY),
+        ("pH", Cell(acidity(ph.value)) if ph is not None else EMPTY),
         ("oxygen", Cell(_oxygen(state)) if state.oxygen is not None else EMPTY),
         ("living filter", Cell(filter_)),
         ("holds", Cell(holds) if holds else EMPTY),

@@ -39,6 +39,12 @@ def gravity(grams: float) -> str:
     return f"{gravity_of(grams):.4f}"
 
 
+def acidity(ph: float) -> str:
+    """A pH: `8.0`, `8.15`."""
+    text = f"{ph:.2f}"
+    return text.removesuffix("0")
+
+
 def share(part: float) -> str:
     """A part of the water from 0 to 1."""
     return f"{digits(100 * part)} %"

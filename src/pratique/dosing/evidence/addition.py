@@ -85,7 +85,7 @@ def drops_per_millilitre(room: Room, product: str) -> float:
             "D512",
             f"the dropper of {quoted(product)} was never counted, and a drop has no size of its own",
             f"count the drops in 1 mL and write such as `dropper: 24 drops/mL` under {quoted(product)}",
-            "drops of one bottle differ twofold by dropper, liquid and the angle it is held at",
+            "drops differ by dropper, by liquid and by the angle it is held at",
         )
     return dropper
 

@@ -97,7 +97,8 @@ def _read_line(line: _Line, dimension: str, zone: ZoneInfo) -> TypedReading:
     try:
         level = parse_measure(found["level"], dimension)
     except QuantityError as error:
-        raise wrong_quantity(error) from None
+        wrong = wrong_quantity(error)
+        raise Wrong(wrong.code, wrong.message, wrong.hint, part=wrong.part or found["level"]) from None
     if level.value < 0:
         raise Wrong("U212", f"{quoted(found['level'])} is negative", "write what the kit showed", part=found["level"])
     return TypedReading(at=at, level=replace(level, low=max(level.low, 0.0)), place=line.place)

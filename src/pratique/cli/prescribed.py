@@ -1,0 +1,80 @@
+"""`pratique dose` of what a veterinarian prescribed: in food or in the water."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from pratique.cli.session import Session, choose
+from pratique.cli.values import read_level
+
+if TYPE_CHECKING:
+    import datetime as dt
+
+    from pratique.dosing.dose import Request
+    from pratique.room.resolve import Animal, Room
+
+
+def answer_prescribed(
+    session: Session, request: Request, *, name: str | None, food: str | None, working: bool
+) -> NoReturn:
+    """The course of the prescription `name`, or of the only one that fits."""
+    from pratique.dosing.prescribed.course import BathCourse, FoodCourse, PrescribedRequest
+    from pratique.dosing.prescribed.work import work_out_prescribed
+    from pratique.problem import Refusal
+
+    room = request.room
+    weighed = read_level(food, "mass", "--food")
+    if weighed is not None and weighed.low <= 0:
+        raise click.BadParameter("write what they eat in a day, such as `2 g`", param_hint="--food")
+    answer = work_out_prescribed(
+        PrescribedRequest(
+            asked=request,
+            in_tank=animals_of_tank(room, request.tank, session.at),
+            name=choose(name, room.written.prescriptions, "prescription", "--prescription") if name else None,
+            food=weighed,
+        )
+    )
+    if isinstance(answer, Refusal):
+        session.refuse(answer, "no dose was worked out")
+    session.problems += answer.problems
+    session.cautions += answer.cautions
+
+    from pratique.export.prescribed import bath_json, food_json
+    from pratique.sheets.prescribed import bath_sheet, food_sheet
+
+    if isinstance(answer, BathCourse):
+        if food is not None:
+            raise click.UsageError("--food has no part in a bath")
+        bath: BathCourse = answer
+        session.answer(lambda: bath_sheet(room, bath, session.at, working=working), lambda: bath_json(bath, room))
+    _refuse_water(request)
+    course: FoodCourse = answer
+    session.answer(lambda: food_sheet(room, course, session.at, working=working), lambda: food_json(course))
+
+
+def _refuse_water(request: Request) -> None:
+    """What is said of the water has no part in food."""
+    said = {
+        "--reading": request.reading is not None,
+        "--change": request.change_share is not None or request.change_litres is not None,
+        "--oxygen": request.oxygen is not None,
+        "--off": bool(request.off),
+    }
+    for option, given in said.items():
+        if given:
+            raise click.UsageError(f"{option} has no part in a medicine that is eaten")
+
+
+def animals_of_tank(room: Room, tank: str, at: dt.datetime) -> tuple[Animal, ...]:
+    """Residents of this one glass tank, and the animals of every batch planned to be in it at `at`."""
+    found = [animal for animal in room.residents if animal.tank == tank]
+    if room.batches:
+        from pratique.schedule.day import whereabouts
+        from pratique.schedule.plan import make_plan
+
+        for batch, (where, _) in whereabouts(make_plan(room), at).items():
+            if where == tank:
+                found += room.batches[batch].animals
+    return tuple(found)
