@@ -408,7 +408,6 @@ class TestOwnValues:
     @pytest.mark.parametrize(
         ("name", "value", "words"),
         [
-            ("tank-transfer.interval", "96 h", "more than the 72 h"),
             ("tank-transfer.moves", "2 count", "less than the 4"),
             ("tank-transfer.minimum", "6 d", "less than the 12 d"),
             ("observation.days", "20 d", "less than the 30 d"),
@@ -419,6 +418,13 @@ class TestOwnValues:
         problem = problem_of(plan, "S516")
         assert words in problem.message
         assert problem.severity == "warning"
+
+    def test_moves_four_days_apart_are_no_transfer_series(self) -> None:
+        """Practice B18: 96 h is over 72 h, so there is no credit for it."""
+        plan = planned(values={"tank-transfer.interval": {"value": "96 h", "reason": "a test"}})
+        problem = problem_of(plan, "S516")
+        assert "more than the 72 h" in problem.message
+        assert problem.severity == "error"
 
     def test_a_course_of_copper_that_is_too_short(self) -> None:
         values = {"copper-chelated.course": {"value": "10 d", "reason": "a test"}}

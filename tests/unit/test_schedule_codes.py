@@ -46,6 +46,8 @@ CASES: dict[str, dict[str, Any]] = {
     "S515": {"tanks": {"long": tank("observation")}},
     "S516": own("observation.days", "10 d"),
     "S517": {"batches": {"x": batch(regimen="watch-only", treatment="copper-ionic")}},
+    "S519": {"batches": {"x": batch(signs=["dust"])}},
+    "S520": {"batches": {"x": batch(signs=["nodules"])}},
     "S518": {"batches": {"x": batch(signs=["dust"], regimen="watch-only")}},
 }
 

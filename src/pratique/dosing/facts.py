@@ -244,4 +244,4 @@ def is_too_coarse(kit: Kit, floor: float, ceiling: float) -> bool:
         spread = high - low
     limit = kit.limit.value if kit.limit is not None else 0.0
     step = kit.resolution.value if kit.resolution is not None else 0.0
-    return limit > floor or step > width * (1 + SLACK) or spread > width * (1 + SLACK)
+    return limit > floor or step >= width * (1 - SLACK) or spread > width * (1 + SLACK)

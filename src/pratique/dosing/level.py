@@ -73,17 +73,17 @@ def _width(kit: Kit, near: float) -> float:
 
 
 def read_with(kit: Kit | None, value: float, unit: str) -> Figure:
-    """A reading with the kit's error around it; without a stated error, half its smallest step.
+    """A reading with the kit's error around it, never less than half its smallest step.
 
     Under the kit's limit the level may be anything from nothing up to that limit.
     """
     if kit is None:
         return Figure.exact(value, unit)
+    half = kit.resolution.value / 2 if kit.resolution is not None else 0.0
+    low, high = max(value - half, 0.0), value + half
     if kit.error is not None:
-        low, high = kit.error.around(value)
-    else:
-        half = kit.resolution.value / 2 if kit.resolution is not None else 0.0
-        low, high = max(value - half, 0.0), value + half
+        least, most = kit.error.around(value)
+        low, high = min(low, least), max(high, most)
     if kit.limit is not None and value < kit.limit.value:
         low, high = 0.0, max(high, kit.limit.value)
     return Figure(value=value, unit=unit, low=low, high=high)
@@ -93,6 +93,7 @@ def highest_reading(kit: Kit | None, limit: float) -> float:
     """The highest reading whose true level, at the top of the kit's error, is not above `limit`."""
     if kit is None:
         return limit
-    if kit.error is not None:
-        return (limit - kit.error.absolute) / (1 + kit.error.share)
-    return limit - (kit.resolution.value / 2 if kit.resolution is not None else 0.0)
+    by_step = limit - (kit.resolution.value / 2 if kit.resolution is not None else 0.0)
+    if kit.error is None:
+        return by_step
+    return min(by_step, (limit - kit.error.absolute) / (1 + kit.error.share))

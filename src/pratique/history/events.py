@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 How = Literal["resident", "arrived", "moved", "found", "died"]
-
-COPPER = "copper"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
@@ -188,7 +185,6 @@ class WaterRecord:
     gear: tuple[GearUse, ...] = ()
     readied: tuple[Readied, ...] = ()
     carried: tuple[Carried, ...] = ()
-    looked: tuple[dt.datetime, ...] = field(default=())
 
 
 NOTHING = WaterRecord()

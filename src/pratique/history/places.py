@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import replace
 
 from pratique.history.events import How, Passage, Stay, Visit
 from pratique.logbook.entry import Arrival, Common, Death, Found, Move
-from pratique.room.resolve import Room
+from pratique.room.resolve import Animal, Room
 
 Who = tuple[str, str]
 """Batch (empty for residents) and name."""
@@ -35,7 +35,7 @@ class Places:
         self.visits: defaultdict[str, list[Visit]] = defaultdict(list)
         for animal in room.residents:
             self._know(("", animal.label))
-            self._put(("", animal.label), animal.tank, animal.count, None)
+            self._change(("", animal.label), animal.tank, animal.count, None)
         for name, members in self._members.items():
             for label in members:
                 self._know((name, label))
@@ -115,7 +115,7 @@ class Places:
         for who, tank in spots:
             gone = min(left, self._where[who].get(tank, 0))
             if gone:
-                self._take(who, tank, gone, at)
+                self._change(who, tank, -gone, at)
                 self._pass(who, gone, tank, "", at, "died", entry.id)
                 left -= gone
                 if who[0]:
@@ -130,7 +130,7 @@ class Places:
         self._enter(who, entry.tank, entry.count, at, "found", entry.id)
 
     def _enter(self, who: Who, tank: str, count: int, at: dt.datetime, how: How, entry_id: str) -> None:
-        self._put(who, tank, count, at)
+        self._change(who, tank, count, at)
         self._pass(who, count, "", tank, at, how, entry_id)
 
     def _shift(
@@ -140,8 +140,8 @@ class Places:
         for tank in sources:
             moved = min(left, self._where[who].get(tank, 0))
             if moved and tank != to:
-                self._take(who, tank, moved, at)
-                self._put(who, to, moved, at)
+                self._change(who, tank, -moved, at)
+                self._change(who, to, moved, at)
                 self._pass(who, moved, tank, to, at, how, entry_id)
                 left -= moved
 
@@ -151,12 +151,6 @@ class Places:
         self.passages.append(
             Passage(at=at, how=how, animal=who[1], batch=who[0], count=count, from_=from_, to=to, entry_id=entry_id)
         )
-
-    def _put(self, who: Who, tank: str, count: int, at: dt.datetime | None) -> None:
-        self._change(who, tank, count, at)
-
-    def _take(self, who: Who, tank: str, count: int, at: dt.datetime) -> None:
-        self._change(who, tank, -count, at)
 
     def _change(self, who: Who, tank: str, change: int, at: dt.datetime | None) -> None:
         now = self._where[who].get(tank, 0) + change
@@ -181,17 +175,17 @@ class Places:
         if most == here:
             return
         if main is not None:
-            self.visits[batch].append(replace(main, end=at))
+            if main.start != at:
+                self.visits[batch].append(replace(main, end=at))
             del self._main[batch]
         if most:
             self._main[batch] = Visit(tank=most, start=at, how=how, entry_id=entry_id)
 
 
-def _counts(animals: Iterator[object] | tuple[object, ...]) -> dict[str, int]:
+def _counts(animals: Iterable[Animal]) -> dict[str, int]:
     found: dict[str, int] = {}
     for animal in animals:
-        label, count = animal.label, animal.count  # type: ignore[attr-defined]
-        found[label] = found.get(label, 0) + count
+        found[animal.label] = found.get(animal.label, 0) + animal.count
     return found
 
 

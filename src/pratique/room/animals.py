@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 
 from pratique.knowledge import store
+from pratique.problem import quoted
 from pratique.room import model
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
@@ -58,7 +59,7 @@ class Animals:
         findings = self._findings
         check_signs(findings, written.signs, (*path, "signs"))
         if written.into is not None:
-            findings.check_name(written.into, tanks, "tank", (*path, "into"), section="tanks")
+            self._check_into(written.into, tanks, (*path, "into"))
         if written.regimen is not None:
             titles = {name: (shipped.title,) for name, shipped in store.regimens().items()}
             titles |= {name: (own.title,) for name, own in findings.written.regimens.items()}
@@ -66,6 +67,21 @@ class Animals:
             findings.check_name(written.regimen, titles, "regimen", place, section="regimens", titles=titles)
         if written.treatment is not None:
             check_treatment(findings, written.treatment, (*path, "treatment"))
+
+    def _check_into(self, name: str, tanks: Mapping[str, Tank], path: Path_) -> None:
+        """`into` is where the batch is released at the end, not where it is treated."""
+        findings = self._findings
+        if not findings.check_name(name, tanks, "tank", path, section="tanks") or tanks[name].use == "display":
+            return
+        displays = [f"`into: {tank.name}`" for tank in tanks.values() if tank.use == "display"]
+        way_out = f"write {' or '.join(displays[:3])}, or delete the line" if displays else "delete the line"
+        findings.report(
+            "F130",
+            findings.place(path),
+            f"{quoted(name)} is a tank for `{tanks[name].use}`, not a display",
+            f"`into` is the tank the animals go to at the end; the program chooses the quarantine tanks: {way_out}",
+            findings.place(("tanks", name, "use")),
+        )
 
     def _arrival(self, written: model.Batch, path: Path_) -> dt.datetime | None:
         """A date without a time is the beginning of that day's last working hours."""

@@ -1,253 +1,261 @@
-"""The room file's shape: what a keeper may write, key by key. Meaning across keys is `resolve`'s work."""
+"""The room file's shape: what a keeper may write, key by key. Meaning across keys is `resolve`'s work.
 
-# ruff: noqa: RUF012 (pydantic copies a default)
+Every key describes itself, in a few words without a full stop; `describe` shows that to the keeper.
+"""
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field
 
-from pratique.problem import quoted
 from pratique.room import fields as f
 from pratique.room import phrases as p
-from pratique.room.fields import Wrong
+from pratique.room.about import About, Away, Units
 from pratique.room.prescribed import Prescription
+from pratique.room.stock import Active, CopperForm, Gear, Kit, Measured, MixedWater, Product, Salt, Syringe
+from pratique.room.volume_spec import Shape, VolumeSpec
 from pratique.room.written import Written, read_entries, read_list, read_map
+
+__all__ = [
+    "CONDITION_KEYS",
+    "About",
+    "Active",
+    "Animal",
+    "Away",
+    "Batch",
+    "Conditions",
+    "CopperForm",
+    "Gear",
+    "Holds",
+    "Kit",
+    "Measured",
+    "MixedWater",
+    "OwnRegimen",
+    "OwnStage",
+    "OwnValue",
+    "Prescription",
+    "Product",
+    "Resident",
+    "RoomFile",
+    "Salt",
+    "Shape",
+    "Syringe",
+    "Tank",
+    "Trust",
+    "Units",
+    "Use",
+    "VolumeSpec",
+    "Water",
+]
 
 Use = Literal["display", "transfer", "ward", "observation", "reserve"]
 Trust = Literal["trusted", "unsure", "untrusted"]
 Substrate = Literal["bare", "calcareous", "inert"]
 Rock = Literal["none", "calcareous", "inert"]
-Shape = Literal["box", "cylinder", "bow front"]
-Active = Literal[
-    "copper",
-    "formalin",
-    "peroxide",
-    "praziquantel",
-    "bicarbonate",
-    "chloroquine phosphate",
-    "acriflavine",
-    "methylene blue",
-    "metronidazole",
-    "fenbendazole",
-    "levamisole",
-    "antibiotic",
-    "chlorine",
-    "sodium thiosulfate",
-]
-CopperForm = Literal["ionic", "amine", "chelated"]
-Measured = Literal["copper", "ammonia", "nitrite", "ph", "salinity", "temperature", "oxygen", "alkalinity"]
 
 
-class Away(Written):
-    from_: f.WhenField = Field(alias="from")
-    to: f.WhenField
-    stand_in: f.Name | None = None
-
-
-class Units(Written):
-    volume: Literal["L", "gal_us", "gal_imp"] = "L"
-    temperature: Literal["degC", "degF"] = "degC"
-
-
-class About(Written):
-    name: f.Name = "fish room"
-    time_zone: f.Name
-    hours: f.HoursField = f.read_hours("07:00-09:00, 18:00-22:00")
-    away: Annotated[tuple[Away, ...], BeforeValidator(read_entries)] = ()
-    units: Annotated[Units, BeforeValidator(read_map)] = Units()
-    veterinarian: f.Sentence | None = None
-
-
-class Holds(Written):
+class Holds(Written, title="a medicine already in the water"):
     """A medicine that is already in the water when the file is written."""
 
-    treatment: f.Name
-    level: f.Level | None = None
-    since: f.WhenField | None = None
+    treatment: f.Name = Field(description="which treatment it belongs to", examples=["copper-chelated"])
+    level: f.Level | None = Field(default=None, description="how much of it, as last measured")
+    since: f.WhenField | None = Field(default=None, description="when it went in", examples=["2027-02-20"])
 
 
-class Conditions(Written):
+class Conditions(Written, title="a water"):
     """What a water is like. On a tank that shares no water, these keys may stand on the tank itself."""
 
-    salinity: f.SalinityField | None = None
-    temperature: f.Temperature | None = None
-    ph: f.PH | None = None
-    oxygen: f.Level | None = None
-    cycled: f.Yes | None = None
-    carbon: f.Yes | None = None
-    uv: f.Yes | None = None
-    ozone: f.Yes | None = None
-    skimmer: f.Yes | None = None
-    filter: f.Sentence | None = None
-    holds: Annotated[tuple[Holds, ...], BeforeValidator(read_entries)] = ()
+    salinity: f.SalinityField | None = Field(default=None, description="how salt the water is")
+    temperature: f.Temperature | None = Field(default=None, description="how warm the water is")
+    ph: f.PH | None = Field(default=None, description="the pH of the water")
+    oxygen: f.Level | None = Field(default=None, description="dissolved oxygen, as measured", examples=["6.6 mg/L"])
+    cycled: f.Yes | None = Field(default=None, description="whether it has a living filter, which some medicines harm")
+    carbon: f.Yes | None = Field(default=None, description="whether carbon is in it, which takes medicines out")
+    uv: f.Yes | None = Field(default=None, description="whether a UV lamp burns, which breaks medicines down")
+    ozone: f.Yes | None = Field(default=None, description="whether ozone goes in, which breaks medicines down")
+    skimmer: f.Yes | None = Field(default=None, description="whether a skimmer runs, which takes medicines out")
+    filter: f.Sentence | None = Field(default=None, description="what filters it, in your words", examples=["sponge"])
+    holds: Annotated[tuple[Holds, ...], BeforeValidator(read_entries)] = Field(
+        default=(), description="medicines that are already in the water"
+    )
 
 
-class Water(Conditions):
-    """A body of water that several tanks share; `sump` is the volume outside the tanks."""
+class Water(Conditions, title="a water that tanks share"):
+    """A body of water that several tanks share."""
 
-    sump: f.Volume | None = None
+    sump: f.Volume | None = Field(default=None, description="the water outside the tanks", examples=["110 L ± 5 L"])
 
 
 CONDITION_KEYS = tuple(Conditions.model_fields)
 
 
-class VolumeSpec(Written):
-    """A net volume: measured, worked out from dimensions, or (marked) only nominal. `volumes` checks it."""
-
-    measured: f.Volume | None = None
-    nominal: f.Volume | None = None
-    shape: Shape | None = None
-    dimensions: Literal["inside", "outside"] = "inside"
-    length: f.Length | None = None
-    width: f.Length | None = None
-    bow: f.Length | None = None
-    diameter: f.Length | None = None
-    fill: f.Length | None = None
-    glass: f.Length | None = None
-    sand: f.Length | None = None
-    rock: f.Mass | None = None
-    displacement: f.Volume | None = None
-
-    @model_validator(mode="before")
-    @classmethod
-    def _not_a_bare_number(cls, data: Any) -> Any:
-        if isinstance(data, str) and data.strip():
-            measured = data if "±" in data else f"{data} ± 2 %"
-            raise Wrong(
-                "F124",
-                f"{quoted(data)} does not say how this volume is known",
-                f"below `volume:` write `measured: {measured}` if it was poured in and counted, "
-                f"`nominal: {data}` if it is the size on the label, or `shape:` with the inside dimensions",
-                "dosing 62 L as the 75.7 L on the label is 22 % too much",
-            )
-        return read_map(data)
+class Tank(Conditions, title="a tank"):
+    use: Use = Field(description="what the program may plan it for", examples=["ward"])
+    water: f.Name | None = Field(
+        default=None, description="which of `waters` it shares; else its water is its own", examples=["reef system"]
+    )
+    volume: VolumeSpec = Field(
+        description="how much water is in it, and how that is known", examples=["{measured: 62 L ± 2 %}"]
+    )
+    substrate: Substrate = Field(default="bare", description="what is on the floor; calcareous sand takes up medicines")
+    rock: Rock = Field(default="none", description="what rock is in it; calcareous rock takes up medicines")
+    lid: f.Yes = Field(default=False, description="whether a lid keeps jumpers in")
+    place: f.Sentence | None = Field(
+        default=None, description="where it stands, in your words", examples=["shelf by the door"]
+    )
+    change: p.ChangeField | None = Field(
+        default=None, description="your habit of water changes; the plan doses the new water"
+    )
 
 
-class Tank(Conditions):
-    use: Use
-    water: f.Name | None = None
-    volume: VolumeSpec
-    substrate: Substrate = "bare"
-    rock: Rock = "none"
-    lid: f.Yes = False
-    place: f.Sentence | None = None
-    change: p.ChangeField | None = None
+class Animal(Written, title="an animal of a batch"):
+    species: f.Name = Field(description="the trade or the scientific name", examples=["ocellaris clownfish"])
+    name: f.Name | None = Field(
+        default=None, description="what the pages call it; else its species", examples=["Lemon"]
+    )
+    group: f.Name | None = Field(
+        default=None, description="for a species that is not on file: what it is treated as", examples=["wrasse"]
+    )
+    count: f.Count = Field(default=1, description="how many of them")
+    size: f.Length | None = Field(default=None, description="the length of each", examples=["9 cm"])
+    weight: f.Mass | None = Field(
+        default=None, description="the weight of each; else it is worked out from `size`", examples=["9 g ± 2 g"]
+    )
+    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = Field(
+        default=(), description="what is seen on it, in the program's words", examples=["white-spots, scratching"]
+    )
+    scaleless: f.Yes = Field(default=False, description="whether it has no scales: copper is raised slowly for it")
 
 
-class Animal(Written):
-    species: f.Name
-    name: f.Name | None = None
-    group: f.Name | None = None
-    count: f.Count = 1
-    size: f.Length | None = None
-    weight: f.Mass | None = None
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = ()
-    scaleless: f.Yes = False
+class Resident(Animal, title="an animal that lives here"):
+    tank: f.Name = Field(description="which tank it lives in", examples=["reef"])
+    since: f.WhenField | None = Field(default=None, description="since when", examples=["2024-05-11"])
+    from_: f.Sentence | None = Field(
+        default=None, alias="from", description="where it came from, in your words", examples=["a friend"]
+    )
 
 
-class Resident(Animal):
-    tank: f.Name
-    since: f.WhenField | None = None
-    from_: f.Sentence | None = Field(default=None, alias="from")
+class Batch(Written, title="a batch"):
+    source: f.Sentence = Field(
+        default="unnamed source", description="where it comes from, in your words", examples=["a shop in town"]
+    )
+    trust: Trust = Field(
+        description="how far its source is trusted; it decides which regimen is proposed",
+        examples=["untrusted"],
+    )
+    arrives: f.WhenField = Field(
+        description="when it arrives; without a time, when that day's last hours begin", examples=["2027-03-05T18:00"]
+    )
+    animals: Annotated[tuple[Animal, ...], BeforeValidator(read_entries), Field(min_length=1)] = Field(
+        description="who is in it", examples=["[{species: ocellaris clownfish}]"]
+    )
+    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = Field(
+        default=(), description="what is seen on any of them, in the program's words", examples=["countable-spots"]
+    )
+    regimen: f.Name | None = Field(
+        default=None,
+        description="which regimen it goes through; else the program proposes one",
+        examples=["copper-hold"],
+    )
+    into: f.Name | None = Field(
+        default=None,
+        description="the display it goes to at the end, else the first; the quarantine tanks are not yours to name",
+        examples=["reef"],
+    )
+    because: f.Sentence | None = Field(
+        default=None, description="why this regimen, for the pages", examples=["this source sent flukes twice"]
+    )
+    treatment: f.Name | None = Field(
+        default=None,
+        description="which of the treatments a stage offers; else the first that suits",
+        examples=["copper-ionic"],
+    )
 
 
-class Batch(Written):
-    source: f.Sentence = "unnamed source"
-    trust: Trust
-    arrives: f.WhenField
-    animals: Annotated[tuple[Animal, ...], BeforeValidator(read_entries), Field(min_length=1)]
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = ()
-    regimen: f.Name | None = None
-    into: f.Name | None = None
-    because: f.Sentence | None = None
-    treatment: f.Name | None = None
-
-
-class Product(Written):
-    active: Active
-    form: CopperForm | None = None
-    strength: f.StrengthField
-    left: p.LeftField | None = None
-    opened: f.WhenField | None = None
-    expires: f.WhenField | None = None
-    dropper: p.DropperField = None
-    claim: p.ClaimField | None = None
-    error: p.SpreadField | None = None
-
-
-class Salt(Written):
-    left: f.MassLeft | None = None
-
-
-class MixedWater(Written):
-    volume: f.Volume
-    salinity: f.SalinityField | None = None
-    made: f.WhenField | None = None
-    container: f.Name | None = None
-
-
-class Kit(Written):
-    measures: Measured
-    forms: Annotated[tuple[CopperForm, ...], BeforeValidator(read_list)] = ()
-    resolution: f.Level | None = None
-    error: p.SpreadField | None = None
-    limit: f.Level | None = None
-    expires: f.WhenField | None = None
-
-
-class Syringe(Written):
-    """A syringe or cylinder that liquids are measured with: what it holds, and what lies between two marks."""
-
-    volume: f.Volume
-    step: f.Volume
-
-
-class Gear(Written):
-    for_: Literal["transfers", "display", "ward", "observation", "all"] = Field(default="all", alias="for")
-    holds: f.Sentence | None = None
-
-
-class OwnValue(Written):
+class OwnValue(Written, title="a value of your own"):
     """A keeper's own value for a knowledge number, or the choice of another source's. One of the two."""
 
-    value: f.Sentence | None = None
-    use: f.Name | None = None
-    reason: f.Sentence
+    value: f.Sentence | None = Field(default=None, description="your figure, with its unit", examples=["84 d"])
+    use: f.Name | None = Field(default=None, description="or the source whose figure is used", examples=["COL85"])
+    reason: f.Sentence = Field(
+        description="why; the pages say it beside the figure", examples=["why this and not the default"]
+    )
 
 
-class OwnStage(Written):
-    name: f.Name
-    kind: Literal["transfers", "hold", "course", "observation"]
-    use: Annotated[tuple[Use, ...], BeforeValidator(read_list)]
-    treatments: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)]
-    only_with_signs: f.Yes = False
-    why: f.Sentence = "the keeper's own stage"
+class OwnStage(Written, title="a stage of your own regimen"):
+    name: f.Name = Field(description="what the plan calls it", examples=["watch"])
+    kind: Literal["transfers", "hold", "course", "observation"] = Field(
+        description="how its days are counted", examples=["observation"]
+    )
+    use: Annotated[tuple[Use, ...], BeforeValidator(read_list)] = Field(
+        description="the uses of tanks it may be in, best first", examples=["ward"]
+    )
+    treatments: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = Field(
+        description="what may be given in it, best first", examples=["[observation]"]
+    )
+    only_with_signs: f.Yes = Field(default=False, description="whether it is left out where no signs were seen")
+    why: f.Sentence = Field(
+        default="the keeper's own stage", description="what it is for, for the pages", examples=["leaves cysts behind"]
+    )
 
 
-class OwnRegimen(Written):
-    title: f.Sentence
-    reason: f.Sentence
-    misses: f.Sentence = "not stated by the keeper"
-    stages: Annotated[tuple[OwnStage, ...], BeforeValidator(read_entries), Field(min_length=1)]
+class OwnRegimen(Written, title="a regimen of your own"):
+    title: f.Sentence = Field(description="what the pages call it", examples=["what it is in a few words"])
+    reason: f.Sentence = Field(
+        description="why; the pages say it beside the plan", examples=["why this and not the default"]
+    )
+    misses: f.Sentence = Field(
+        default="not stated by the keeper", description="what it leaves alive", examples=["velvet"]
+    )
+    stages: Annotated[tuple[OwnStage, ...], BeforeValidator(read_entries), Field(min_length=1)] = Field(
+        description="its stages in order; the last one watches"
+    )
 
 
-class RoomFile(Written):
+class RoomFile(Written, title="the top of the file"):
     """The whole file, as written."""
 
-    room: Annotated[About, BeforeValidator(read_map)]
-    waters: Annotated[dict[f.EntryName, Water], BeforeValidator(read_map)] = {}
-    tanks: Annotated[dict[f.EntryName, Tank], BeforeValidator(read_map), Field(min_length=1)]
-    animals: Annotated[tuple[Resident, ...], BeforeValidator(read_entries)] = ()
-    batches: Annotated[dict[f.EntryName, Batch], BeforeValidator(read_map)] = {}
-    shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = {}
-    salt: Annotated[Salt, BeforeValidator(read_map)] = Salt()
-    mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = ()
-    kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = {}
-    gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = {}
-    vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = {}
-    syringes: Annotated[dict[f.EntryName, Syringe], BeforeValidator(read_map)] = {}
-    prescriptions: Annotated[dict[f.EntryName, Prescription], BeforeValidator(read_map)] = {}
-    regimens: Annotated[dict[f.EntryName, OwnRegimen], BeforeValidator(read_map)] = {}
-    values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = {}
+    room: Annotated[About, BeforeValidator(read_map)] = Field(
+        description="the room as a whole: its clock and its hours", examples=["{time_zone: Europe/Lisbon}"]
+    )
+    waters: Annotated[dict[f.EntryName, Water], BeforeValidator(read_map)] = Field(
+        default={}, description="waters that several tanks share: what one pump turns over; doses belong to a water"
+    )
+    tanks: Annotated[dict[f.EntryName, Tank], BeforeValidator(read_map), Field(min_length=1)] = Field(
+        description="every tank, by its name"
+    )
+    animals: Annotated[tuple[Resident, ...], BeforeValidator(read_entries)] = Field(
+        default=(), description="who lives here already, each with its `tank`"
+    )
+    batches: Annotated[dict[f.EntryName, Batch], BeforeValidator(read_map)] = Field(
+        default={}, description="who is coming: animals that arrive together and are planned together"
+    )
+    shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = Field(
+        default={}, description="your bottles, powders and tablets; no dose is worked out for what is not here"
+    )
+    salt: Annotated[Salt, BeforeValidator(read_map)] = Field(default=Salt(), description="your dry salt")
+    mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = Field(
+        default=(), description="salt water that is mixed and stands ready"
+    )
+    kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = Field(
+        default={}, description="your test kits and meters; a reading has the error of its kit"
+    )
+    gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = Field(
+        default={}, description="sets of nets, cups and hoses"
+    )
+    vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = Field(
+        default={}, description="buckets for dips and baths, each with the volume it is filled to"
+    )
+    syringes: Annotated[dict[f.EntryName, Syringe], BeforeValidator(read_map)] = Field(
+        default={}, description="what liquids are measured with"
+    )
+    prescriptions: Annotated[dict[f.EntryName, Prescription], BeforeValidator(read_map)] = Field(
+        default={}, description="what a veterinarian prescribed; nothing in it is chosen by the program"
+    )
+    regimens: Annotated[dict[f.EntryName, OwnRegimen], BeforeValidator(read_map)] = Field(
+        default={}, description="regimens of your own, which a batch may name"
+    )
+    values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = Field(
+        default={}, description="your own figures; each name is a treatment or agent, a dot and a figure of it"
+    )

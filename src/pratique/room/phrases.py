@@ -103,7 +103,9 @@ def read_claim(value: Any) -> Claim:
 
 
 ClaimField = Annotated[
-    Claim, BeforeValidator(read_claim), Form("an amount, `per` a volume, `gives` a level", "1 mL per 40 L gives 0.15 mg/L")
+    Claim,
+    BeforeValidator(read_claim),
+    Form("an amount, `per` a volume, `gives` a level", "1 mL per 40 L gives 0.15 mg/L"),
 ]
 
 
@@ -179,7 +181,11 @@ def read_change(value: Any) -> Change:
     return Change(text, share / 100, hours)
 
 
-ChangeField = Annotated[Change, BeforeValidator(read_change), Form("a percentage, `every` so many hours, days or weeks", "25 % every 3 d")]
+ChangeField = Annotated[
+    Change,
+    BeforeValidator(read_change),
+    Form("a percentage, `every` so many hours, days or weeks", "25 % every 3 d"),
+]
 
 
 def read_dropper(value: Any) -> float:

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field
 from pratique.problem import quoted
 from pratique.quantity import CANONICAL, QuantityError, parse_measure
 from pratique.room import fields as f
-from pratique.room.written import Written, read_list
+from pratique.room.written import Form, Written, read_list
 from pratique.room.wrong import Wrong, need_text, wrong_quantity
 
 Way = Literal["food", "bath"]
@@ -54,16 +54,26 @@ def read_prescribed_dose(value: Any) -> PrescribedDose:
     raise wrong_quantity(first, f"write such as {ways}")
 
 
-class Prescription(Written):
+class Prescription(Written, title="a prescription"):
     """`for` names a batch, a tank or animals; `change` is the part of the water changed before each later bath."""
 
-    by: f.Sentence
-    for_: Annotated[tuple[f.Name, ...], BeforeValidator(read_list), Field(alias="for", min_length=1)]
-    drug: f.Sentence
-    product: f.Name
-    way: Way
-    dose: Annotated[PrescribedDose, BeforeValidator(read_prescribed_dose)]
-    every: f.Duration
-    days: f.Duration
-    change: f.Share | None = None
-    note: f.Sentence | None = None
+    by: f.Sentence = Field(description="who prescribed it", examples=["Dr. Example, veterinarian"])
+    for_: Annotated[tuple[f.Name, ...], BeforeValidator(read_list), Field(min_length=1)] = Field(
+        alias="for", description="batches, tanks or animals it is for", examples=["ward"]
+    )
+    drug: f.Sentence = Field(description="what the dose counts, as it was prescribed", examples=["metronidazole"])
+    product: f.Name = Field(description="which product of the shelf holds it", examples=["tablets"])
+    way: Way = Field(description="how it is given", examples=["food"])
+    dose: Annotated[
+        PrescribedDose,
+        BeforeValidator(read_prescribed_dose),
+        Form("mg for each kg of fish a day (food), or mg in each litre (bath)", "50 mg/kg"),
+    ] = Field(description="how much, as it was prescribed")
+    every: f.Duration = Field(description="from one dose to the next", examples=["24 h"])
+    days: f.Duration = Field(description="how long it goes on", examples=["5 d"])
+    change: f.Share | None = Field(
+        default=None, description="of a bath: the part of the water changed before each later dose"
+    )
+    note: f.Sentence | None = Field(
+        default=None, description="anything else that was said", examples=["call again on day three"]
+    )

@@ -6,6 +6,7 @@ from pratique.problem import Place, quoted
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
 from pratique.room.model import Tank, VolumeSpec
+from pratique.room.volume_spec import OUTSIDE
 
 _WAYS = ("measured", "nominal", "shape")
 _SIDES = ("length", "width", "bow", "diameter")
@@ -40,7 +41,7 @@ def check_volume(findings: Findings, name: str, tank: Tank) -> None:
         extra = [key for key in given if key in _ONLY_WITH_SHAPE]
         if extra:
             message = f"{quoted(extra[0])} stands beside {quoted(ways[0])}, which is already the whole answer"
-            hint = "delete it, or give `shape` and the dimensions instead"
+            hint = f"delete it, or give `shape` and the dimensions instead ({OUTSIDE})"
             findings.report("F124", at(extra[0]), message, hint, at(ways[0]))
 
 
@@ -49,7 +50,7 @@ def _check_shape(findings: Findings, spec: VolumeSpec, given: list[str], path: P
     all_needed = ", ".join(f"`{name}`" for name in needed)
     for name in needed:
         if name not in given:
-            hint = f"give {all_needed}; `fill` is the height of the water, not of the glass"
+            hint = f"give {all_needed}; `fill` is the height of the water, not of the glass; {OUTSIDE}"
             findings.report("F124", findings.place((*path, "shape")), f"a {spec.shape} needs `{name}`", hint)
     for name in _SIDES:
         if name in given and name not in needed:

@@ -13,7 +13,7 @@ from pratique.room.resolve import Batch, Tank
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.ledger import Booking, Span, can_dry
-from pratique.schedule.propose import FAST_SIGNS
+from pratique.schedule.propose import velvet_signs
 from pratique.schedule.suits import nothing_to_hold, wild_value
 from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
 from pratique.schedule.transfers import transfer_spacing, transfer_times
@@ -212,7 +212,7 @@ class Attempt:
             climb,
             start,
             changes_after=self.basis.copper_out(treatment)[0] if stays_on else None,
-            at_once=bool(FAST_SIGNS & set(self.batch.signs)),
+            at_once=bool(velvet_signs(self.batch)),
         )
 
     def _choose_treatment(self, stage: StagePlan) -> Treatment:

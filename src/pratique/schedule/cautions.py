@@ -14,7 +14,7 @@ from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
 from pratique.schedule.model import Routine, Stage
-from pratique.schedule.propose import FAST_SIGNS
+from pratique.schedule.signs import about_signs
 from pratique.schedule.tasks import cite
 
 WARM = 26.0
@@ -51,8 +51,7 @@ def cautions(outlook: Outlook) -> Iterator[Problem]:
     for entry in outlook.placed:
         yield from _warm_water(outlook, entry)
         yield from _own_values(outlook, entry)
-    yield from _unanswered(outlook)
-    yield from _too_slow(outlook)
+    yield from about_signs(outlook.basis.room, outlook.batch, outlook.regimen, outlook.placed)
     yield from _only_watched(outlook)
     yield from _unused_choice(outlook)
 
@@ -167,9 +166,10 @@ def _own_values(outlook: Outlook, entry: Placed) -> Iterator[Problem]:
         if above != (name in NOT_ABOVE):
             continue
         key = f"{entry.treatment.id}.{name}"
+        no_credit = key == "tank-transfer.interval"
         yield Problem(
             code="S516",
-            severity="warning",
+            severity="error" if no_credit else "warning",
             message=f"`{key}` is {_value(own)}, {'more' if above else 'less'} than the {_value(limit)} in use",
             places=(outlook.basis.room.place(("values", key)),),
             source=cite(limit),
@@ -189,39 +189,6 @@ def _value(number: Sourced) -> str:
     return f"{number.value:g}" if number.unit == "count" else f"{number.value:g} {number.unit}"
 
 
-def _unanswered(outlook: Outlook) -> Iterator[Problem]:
-    """Signs of an agent that kills within days, in a regimen that does not begin with what stops it."""
-    first = outlook.placed[0].treatment
-    seen = {sign: store.signs()[sign].title for sign in outlook.batch.signs}
-    velvet = [seen[sign] for sign in seen if sign in FAST_SIGNS]
-    brook = [seen[sign] for sign in seen if sign in _brook_signs()]
-    if velvet and first.active != "copper":
-        yield _unanswered_by(outlook, velvet, "velvet", "copper in a bare tank is the usual answer, at once")
-    if brook:
-        yield _unanswered_by(outlook, brook, "brooklynella", "formalin baths are the usual answer, at once")
-
-
-def _too_slow(outlook: Outlook) -> Iterator[Problem]:
-    """Copper that reaches its band days after the fast killer may have killed: said, never hidden in a date."""
-    first = outlook.placed[0]
-    if not FAST_SIGNS & set(outlook.batch.signs) or first.line.in_band is None:
-        return
-    hours = elapsed_hours(outlook.batch.arrives, first.line.in_band)
-    if hours <= 24:
-        return
-    velvet = store.pathogen("amyloodinium")
-    yield Problem(
-        code="S519",
-        severity="warning",
-        message=f"`{outlook.batch.name}` may have velvet, and copper reaches its band only after "
-        f"{hours / 24:.0f} d, on {shown(first.line.in_band)}",
-        places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
-        note=f"velvet kills within: {velvet.kills_within}; the fish may be dead before",
-        hint="ask a veterinarian before it comes whether to go up faster, or whether a freshwater dip or another "
-        "treatment bridges the days; or do not take a fish that shows this",
-    )
-
-
 def _only_watched(outlook: Outlook) -> Iterator[Problem]:
     """A watch chosen by the keeper for a source that is not trusted, without a reason."""
     written = outlook.batch.written
@@ -237,24 +204,6 @@ def _only_watched(outlook: Outlook) -> Iterator[Problem]:
         places=(outlook.basis.room.place((*outlook.batch.path, "regimen")),),
         note="a watch alone is meant for sources known for years; white spot and velvet come with wild fish",
         hint="leave `regimen` out to see what is proposed, or say why under `because`",
-    )
-
-
-def _brook_signs() -> set[str]:
-    """What is typical of brooklynella and not of velvet."""
-    typical = {sign for sign, weight in store.pathogen("brooklynella").signs.items() if weight.weight == "typical"}
-    return typical - FAST_SIGNS
-
-
-def _unanswered_by(outlook: Outlook, seen: list[str], agent: str, answer: str) -> Problem:
-    return Problem(
-        code="S518",
-        severity="warning",
-        message=f"`{outlook.batch.name}` shows what {agent} shows ({', '.join(seen)}), "
-        f"and `{outlook.regimen.id}` does not begin with what stops it",
-        places=(outlook.basis.room.place((*outlook.batch.path, "signs")),),
-        note=f"{agent} can kill within days; {answer}, where the animal may have it",
-        hint=f"ask a veterinarian today; `pratique why {outlook.batch.signs[0]}` says who shows this sign",
     )
 
 

@@ -13,6 +13,8 @@ from pratique.room.resolve import Batch, Room
 FAST_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
 """Signs that velvet shows and that transfers do nothing for (agents 12; the faster agent is acted on)."""
 
+WOUNDS = {"open-wounds", "red-sores"}
+
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
@@ -43,9 +45,32 @@ def _own(name: str, own: OwnRegimen) -> Regimen:
     return Regimen(id=name, title=own.title, why=own.reason, misses=own.misses, stages=stages, confidence="K", own=True)
 
 
+def velvet_signs(batch: Batch) -> tuple[str, ...]:
+    """The signs for which velvet has to be feared: the faster agent is acted on where two cannot be told apart.
+
+    None where a sign speaks against velvet (spots that can be counted) and nothing for it alone.
+    """
+    weights = store.pathogen("amyloodinium").signs
+    against = any(sign in weights and weights[sign].weight == "unusual" for sign in batch.signs)
+    if against and not FAST_SIGNS & set(batch.signs):
+        return ()
+    return tuple(s for s in batch.signs if s in FAST_SIGNS or (s in weights and weights[s].weight == "typical"))
+
+
+def copper_signs(batch: Batch) -> tuple[str, ...]:
+    """The signs that are usual for what copper stops, velvet and white spot."""
+    agents = [store.pathogen(id_).signs for id_ in ("cryptocaryon", "amyloodinium")]
+    return tuple(s for s in batch.signs if any(s in signs and signs[s].weight == "typical" for signs in agents))
+
+
 def stages_for(regimen: Regimen, batch: Batch) -> tuple[StagePlan, ...]:
-    """The stages this batch goes through: some are only for batches with signs."""
-    return tuple(stage for stage in regimen.stages if batch.signs or not stage.only_with_signs)
+    """The stages this batch goes through: some are only for batches with signs, copper for signs it answers."""
+    return tuple(stage for stage in regimen.stages if not stage.only_with_signs or _called_for(stage, batch))
+
+
+def _called_for(stage: StagePlan, batch: Batch) -> bool:
+    copper = all(treatment.startswith("copper-") for treatment in stage.treatments)
+    return bool(copper_signs(batch) if copper else batch.signs)
 
 
 def candidates(room: Room, batch: Batch) -> list[Proposal]:
@@ -63,21 +88,24 @@ def proposals(batch: Batch) -> list[Proposal]:
         return [_of("fishless-hold", "there are no fish in this batch")]
     if "cartilaginous fish" in kinds:
         return [_of("without-copper", "sharks and rays may have neither copper nor transfers")]
-    fast = [store.signs()[sign].title for sign in batch.signs if sign in FAST_SIGNS]
+    fast = [store.signs()[sign].title for sign in velvet_signs(batch)]
     if fast:
         why = f"signs that velvet shows were seen ({', '.join(fast)}), and transfers do not stop velvet"
         return [_of("copper-hold", why)]
     copper = _of("copper-hold", "copper is held where two tanks for transfers are not to be had")
-    if batch.signs:
-        seen = ", ".join(store.signs()[sign].title for sign in batch.signs)
+    if copper_signs(batch):
+        seen = ", ".join(store.signs()[sign].title for sign in copper_signs(batch))
         return [_of("transfers-anthelmintic", f"signs were seen ({seen}), so copper is part of it"), copper]
     return _without_signs(batch, copper)
 
 
 def _without_signs(batch: Batch, copper: Proposal) -> list[Proposal]:
     trusted = {"trusted": "trusted", "unsure": "not yet trusted", "untrusted": "not trusted"}[batch.written.trust]
-    source = f"`{batch.written.source}` is {trusted}, and no signs were seen"
-    if batch.written.trust == "trusted":
+    signs = "the signs seen are not those of white spot or velvet" if batch.signs else "no signs were seen"
+    source = f"`{batch.written.source}` is {trusted}, and {signs}"
+    if WOUNDS & set(batch.signs):
+        return [_of("watch-only", f"{source}; a wounded fish is neither moved about nor medicated without advice")]
+    if batch.written.trust == "trusted" and not batch.signs:
         return [_of("watch-only", f"{source}: watched long, treated only on signs")]
     watch = _of("watch-only", "nothing else could be planned here; a watch alone is meant for trusted sources")
     spared = _of("without-copper", "the margin in copper is narrow for an animal in this batch, so copper is left out")

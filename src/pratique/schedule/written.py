@@ -11,7 +11,7 @@ from pratique.schedule.cautions import Outlook, cautions
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import BatchPlan, Release, Stage, work_order
 from pratique.schedule.outcome import find_release
-from pratique.schedule.propose import FAST_SIGNS, Proposal
+from pratique.schedule.propose import Proposal, velvet_signs
 from pratique.schedule.routines import routines
 from pratique.schedule.tasks import TaskList, cite
 
@@ -53,7 +53,7 @@ def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
     if index and placed[index - 1].last_tank.water != tank.water:
         tasks.make_ready(work, stage.name, tank, line.start, treatment)
     if stage.kind == "hold":
-        at_once = bool(FAST_SIGNS & set(work.batch.signs))
+        at_once = bool(velvet_signs(work.batch))
         medicine.hold(work, stage.name, tank, line, treatment, at_once=at_once)
     elif stage.kind == "course":
         medicine.course(work, stage.name, tank, line, treatment, stays=not moves_on)

@@ -1,0 +1,51 @@
+"""The room as a whole: its clock, its hours, its days without anybody."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from pratique.room import fields as f
+from pratique.room.written import Written, read_entries, read_map
+
+
+class Away(Written, title="a stretch of days away"):
+    from_: f.WhenField = Field(
+        alias="from", description="when it begins; a date is its first moment", examples=["2027-04-17"]
+    )
+    to: f.WhenField = Field(description="when it ends; a date is its last moment", examples=["2027-04-19"])
+    stand_in: f.Name | None = Field(
+        default=None, description="who is there instead; without one no work is planned", examples=["Kim"]
+    )
+
+
+class Units(Written, title="the units of the room"):
+    volume: Literal["L", "gal_us", "gal_imp"] = Field(
+        default="L", description="how pages print volumes; the file may use any unit"
+    )
+    temperature: Literal["degC", "degF"] = Field(
+        default="degC", description="how pages print temperatures; the file may use either"
+    )
+
+
+class About(Written, title="the room"):
+    name: f.Name = Field(default="fish room", description="what the pages call it", examples=["Harbour Lane"])
+    time_zone: f.Name = Field(
+        description="continent and city; every time in the file is on the clock there", examples=["Europe/Lisbon"]
+    )
+    hours: f.HoursField = Field(
+        default=f.read_hours("07:00-09:00, 18:00-22:00"),
+        description="when somebody is there; every task is planned inside these",
+    )
+    away: Annotated[tuple[Away, ...], BeforeValidator(read_entries)] = Field(
+        default=(), description="days on which you are not there"
+    )
+    units: Annotated[Units, BeforeValidator(read_map)] = Field(
+        default=Units(), description="how pages print volumes and temperatures"
+    )
+    veterinarian: f.Sentence | None = Field(
+        default=None,
+        description="who is asked, for your own eye; nothing is worked out from it",
+        examples=["Dr. Example, number on the wall"],
+    )

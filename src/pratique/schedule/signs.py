@@ -1,0 +1,113 @@
+"""What the signs seen on an arriving batch ask of its regimen: each a warning that can be acted on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pratique.knowledge import store
+from pratique.knowledge.model import Pathogen, Regimen
+from pratique.problem import Problem
+from pratique.room.resolve import Batch, Room
+from pratique.schedule.attempt import Placed
+from pratique.schedule.calendar import elapsed_hours, shown
+from pratique.schedule.propose import FAST_SIGNS, WOUNDS, velvet_signs
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    room: Room
+    batch: Batch
+    regimen: Regimen
+    placed: list[Placed]
+
+
+def about_signs(room: Room, batch: Batch, regimen: Regimen, placed: list[Placed]) -> Iterator[Problem]:
+    """Fast killers that are not answered first, or too slowly; signs that point elsewhere; wounds."""
+    seen = _Seen(room, batch, regimen, placed)
+    yield from _unanswered(seen)
+    yield from _points_elsewhere(seen)
+    yield from _too_slow(seen)
+
+
+def _unanswered(outlook: _Seen) -> Iterator[Problem]:
+    """Signs of an agent that kills within days, in a regimen that does not begin with what stops it."""
+    first = outlook.placed[0].treatment
+    seen = {sign: store.signs()[sign].title for sign in outlook.batch.signs}
+    velvet = [seen[sign] for sign in velvet_signs(outlook.batch)]
+    brook = [seen[sign] for sign in seen if sign in _brook_signs()]
+    if velvet and first.active != "copper":
+        yield _unanswered_by(outlook, velvet, "velvet", "copper in a bare tank is the usual answer, at once")
+    if brook:
+        yield _unanswered_by(outlook, brook, "brooklynella", "formalin baths are the usual answer, at once")
+
+
+def _points_elsewhere(outlook: _Seen) -> Iterator[Problem]:
+    """Signs usual for agents that no stage of the regimen is against; and wounds, which most treatments make worse."""
+    given = {entry.treatment.active for entry in outlook.placed} | {entry.treatment.id for entry in outlook.placed}
+    agents: dict[str, list[str]] = {}
+    for sign in outlook.batch.signs:
+        usual = [a for a in map(store.pathogen, store.pathogen_ids()) if _is_usual(a, sign)]
+        if usual and not any(_answers(agent.id, given) for agent in usual):
+            agents.setdefault(", ".join(agent.short for agent in usual), []).append(store.signs()[sign].title)
+        elif sign in WOUNDS:
+            agents.setdefault("a wound", []).append(store.signs()[sign].title)
+    for names, signs in agents.items():
+        yield Problem(
+            code="S520",
+            severity="warning",
+            message=f"`{outlook.batch.name}` shows {', '.join(signs)}, usual for {names}, "
+            f"and nothing in `{outlook.regimen.id}` is meant for that",
+            places=(outlook.room.place((*outlook.batch.path, "signs")),),
+            note="a weight of signs is never a diagnosis; a look at skin or gill under a microscope decides",
+            hint="ask a veterinarian before it comes; keep it apart whatever it is",
+        )
+
+
+def _is_usual(agent: Pathogen, sign: str) -> bool:
+    return sign in agent.signs and agent.signs[sign].weight == "typical"
+
+
+def _answers(agent: str, given: set[str]) -> bool:
+    by = {"cryptocaryon": {"copper", "tank-transfer"}, "amyloodinium": {"copper"}}
+    flukes = {"neobenedenia": {"praziquantel"}, "gill-flukes": {"praziquantel"}, "gyrodactylus": {"praziquantel"}}
+    return bool({**by, **flukes}.get(agent, set()) & given)
+
+
+def _too_slow(outlook: _Seen) -> Iterator[Problem]:
+    """Copper that reaches its band days after the fast killer may have killed: said, never hidden in a date."""
+    first = outlook.placed[0]
+    if not velvet_signs(outlook.batch) or first.line.in_band is None:
+        return
+    hours = elapsed_hours(outlook.batch.arrives, first.line.in_band)
+    if hours <= 24:
+        return
+    velvet = store.pathogen("amyloodinium")
+    yield Problem(
+        code="S519",
+        severity="warning",
+        message=f"`{outlook.batch.name}` may have velvet, and copper reaches its band only after "
+        f"{hours / 24:.0f} d, on {shown(first.line.in_band)}",
+        places=(outlook.room.place((*outlook.batch.path, "signs")),),
+        note=f"velvet kills within: {velvet.kills_within}; the fish may be dead before",
+        hint="ask a veterinarian before it comes whether to go up faster, or whether a freshwater dip or another "
+        "treatment bridges the days; or do not take a fish that shows this",
+    )
+
+
+def _brook_signs() -> set[str]:
+    """What is typical of brooklynella and not of velvet."""
+    typical = {sign for sign, weight in store.pathogen("brooklynella").signs.items() if weight.weight == "typical"}
+    return typical - FAST_SIGNS
+
+
+def _unanswered_by(outlook: _Seen, seen: list[str], agent: str, answer: str) -> Problem:
+    return Problem(
+        code="S518",
+        severity="warning",
+        message=f"`{outlook.batch.name}` shows what {agent} shows ({', '.join(seen)}), "
+        f"and `{outlook.regimen.id}` does not begin with what stops it",
+        places=(outlook.room.place((*outlook.batch.path, "signs")),),
+        note=f"{agent} can kill within days; {answer}, where the animal may have it",
+        hint=f"ask a veterinarian today; `pratique why {outlook.batch.signs[0]}` says who shows this sign",
+    )
