@@ -15,6 +15,7 @@ from pratique.dosing.dip import Dip, DipRequest
 from pratique.dosing.dose import Dose
 from pratique.figure import Figure
 from pratique.knowledge import store
+from pratique.problem import Refusal
 from pratique.quantity import Measure, from_canonical
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
@@ -225,6 +226,10 @@ def test_changing_water_and_redosing_keeps_the_level(treatment: str, litres: flo
     target = treatment_for(room, treatment).needed("target", 25.0)
     level = Measure(target.value, target.unit, target.value, target.value)
     answer = ask(treatment, room, reading=level, change_share=share)
+    if store.treatment(treatment).kind == "bath":
+        assert isinstance(answer, Refusal)
+        assert [problem.code for problem in answer.problems] == ["D469"]
+        return
     assert isinstance(answer, Dose)
     assert answer.change is not None
     assert answer.after.value == pytest.approx(target.value)
@@ -293,6 +298,7 @@ def test_a_dip_never_lasts_over_its_limit(treatment: str, litres: float, degrees
         volume=Measure(litres, "L", litres, litres, f"{litres} L"),
         source_water=room.waters["q1"],
         oxygen=7.0,
+        temperature=degrees,
         minutes=minutes,
     )
     answer = work_out_dip(request)

@@ -42,6 +42,7 @@ CASES: dict[str, Callable[[], Answer | Dip]] = {
     "D452": lambda: ask("copper-ionic", make_room(kits__meter__limit="0.07 mg/L"), reading="0.05 mg/L"),
     "D454": decided_by_others,
     "D455": lambda: ask("tank-transfer"),
+    "D469": lambda: ask("formalin-bath", change_share=0.5),
     "D456": lambda: ask("copper-ionic", change_share=1.01),
     "D457": lambda: ask("copper-ionic", make_room(**{"shelf__ionic stock__left": "34.9 mL"})),
     "D458": lambda: ask_dip("freshwater-dip", make_room(vessels=None)),

@@ -284,6 +284,10 @@ def test_working_hours_that_are_refused(value: Any, code: str) -> None:
         ("37 % w/w as formaldehyde, density 1.08 g/mL", "mL", 399.6, "formaldehyde", 37),
         ("500 mg per tablet as praziquantel", "tablet", 500, "praziquantel", None),
         ("100 mg/g as copper sulfate pentahydrate", "g", 100, "copper sulfate pentahydrate", None),
+        ("3 g in 750 mL as CuSO4.5H2O", "mL", 4, "CuSO4.5H2O", None),
+        ("3g in 0.75L of water as copper sulfate pentahydrate", "mL", 4, "copper sulfate pentahydrate", None),
+        ("4 g per 1 L RO water as CuSO4", "mL", 4, "CuSO4", None),
+        ("500 mg / 5 mL as metronidazole", "mL", 100, "metronidazole", None),
     ],
 )
 def test_strengths(text: str, per: str, milligrams: float, substance: str, percent: float | None) -> None:
@@ -316,6 +320,16 @@ def test_strengths(text: str, per: str, milligrams: float, substance: str, perce
         ("2000 mg/g as Cu", "U212"),
         ("9000 mg/mL as Cu", "U212"),
         ("37 % w/w density 108 g/mL as formaldehyde", "U212"),
+        ("3 g in 750 mL", "U215"),
+        ("3 g in 750 mL water", "U215"),
+        ("3 g in 750 ml as CuSO4.5H2O", "U208"),
+        ("3 L in 750 mL as CuSO4.5H2O", "U209"),
+        ("0 g in 750 mL as CuSO4.5H2O", "U212"),
+        ("3 g in 0 mL as CuSO4.5H2O", "U212"),
+        ("30 kg in 3 mL as CuSO4.5H2O", "U212"),
+        ("3,5 g in 750 mL as CuSO4.5H2O", "U203"),
+        ("1 tablet of 500 mg", "U214"),
+        ("1 tablet in 10 L", "U214"),
     ],
 )
 def test_strengths_that_are_refused(text: str, code: str) -> None:

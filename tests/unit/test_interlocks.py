@@ -103,6 +103,7 @@ CASES = {
     "D493": Case("chlorine-disinfection", HOLDS_PRAZI, "praziquantel-bath"),
     "D494": Case("chlorine-disinfection", {"tanks__q1__cycled": "yes"}, "q1"),
     "D495": Case("chlorine-disinfection", {"shelf__bleach__expires": "2027-03-04"}, "bleach, on 04 Mar 2027"),
+    "D496": Case("drying", {}, "royal gramma", sound={"animals": None}),
 }
 
 
@@ -188,7 +189,8 @@ def test_a_sign_of_the_whole_batch_counts_for_its_animals() -> None:
 
 
 def test_a_medicine_is_a_substance_or_too_little_salt() -> None:
-    for held, is_medicine in (("observation", False), ("drying", False), ("hyposalinity", True), ("copper-ionic", True)):
+    cases = (("observation", False), ("drying", False), ("hyposalinity", True), ("copper-ionic", True))
+    for held, is_medicine in cases:
         room = make_room(tanks__q1__holds=[{"treatment": held}])
         assert ("D434" in codes(ask("praziquantel-bath", room))) is is_medicine, held
 

@@ -6,10 +6,9 @@ import pytest
 from pydantic import BaseModel, ValidationError
 
 from pratique.room.load import load_room_text
-from pratique.room.model import RoomFile
 from pratique.room.read import read_bytes
 from pratique.room.shape import fields_along, known_keys
-from pratique.room.translate import EXAMPLES, file_path, translate
+from pratique.room.translate import file_path, translate
 
 ROOM = b"room: {time_zone: Europe/Lisbon}\ntanks:\n  q1: {use: ward, volume: {measured: 62 L}}\n"
 
@@ -63,19 +62,60 @@ def test_tanks_with_odd_names(name: str) -> None:
     assert (problem.code, problem.places[0].text[problem.places[0].column - 1 :][:4]) == ("F114", "word")
 
 
-def test_examples_of_missing_keys_are_for_keys_that_are_needed() -> None:
-    needed: set[str] = set()
+def test_a_missing_name_is_one_that_exists() -> None:
+    text = ROOM.decode() + "  tide pool: {use: display, volume: {measured: 200 L}}\nanimals: [{species: yellow tang}]\n"
+    (problem,) = load_room_text(text)[1]
+    assert problem.hint == "add a line such as `tank: tide pool`"
+    (problem,) = load_room_text(text.replace("tide pool", "tide: pool").replace("  tide: pool", '  "tide: pool"'))[1]
+    assert problem.hint == 'add a line such as `tank: "tide: pool"`'
+    problems = load_room_text("room: {time_zone: Europe/Lisbon}\nanimals: [{species: yellow tang}]\n")[1]
+    assert [problem.hint for problem in problems] == [
+        "add a line such as `tanks: {NAME: {use: ward, volume: {measured: 62 L ± 2 %}}}`",
+        "add a line such as `tank: reef`",
+    ]
 
-    def walk(model: type[BaseModel]) -> None:
-        from pratique.room.shape import keys_of, model_within
 
-        for key, field in keys_of(model).items():
-            if field.is_required():
-                needed.add(key)
-            inner = model_within(field.annotation)
-            if inner is not None:
-                walk(inner)
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("temperature: 25 degC", "`temperature` belongs to a water that tanks share or a tank: write `temperature: 25 degC` there"),
+        ("temperature: degF", "`temperature` belongs to the units of the room: write `temperature: degF` below `units:`"),
+        (
+            "volume: 90 L",
+            "`volume` belongs to a tank, a container of mixed water or a syringe: write `volume: 90 L` there",
+        ),
+        ("time_zone: Europe/Lisbon", "`time_zone` belongs to the room: write `time_zone: Europe/Lisbon` below `room:`"),
+        ("length: 60 cm", "`length` belongs to the volume of a tank: write `length: 60 cm` below `volume:`"),
+        ("strength: [a, b]", "`strength` belongs to a product on the shelf: write `strength: 10 mg/mL as Cu` there"),
+        ("tank: q1", "did you mean `tanks`? nothing was changed"),
+    ],
+)
+def test_a_key_that_belongs_elsewhere_at_the_top(line: str, said: str) -> None:
+    (problem,) = load_room_text(ROOM.decode() + line + "\n")[1]
+    assert problem.code == "F111"
+    assert problem.hint.startswith(said)
+    assert problem.note.startswith("known here: ") == ("belongs" in said)
 
-    walk(RoomFile)
-    assert set(EXAMPLES) <= needed
-    assert needed - set(EXAMPLES) == {"tanks", "stages"}  # which no one line can show
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        (
+            "animals: [{species: yellow tang}]",
+            "`animals` are listed at the top of the file, each with its `tank`: below `animals:` "
+            "write `- {tank: q1, species: ocellaris clownfish}`",
+        ),
+        ("length: 60 cm", "`length` belongs to the volume of a tank: write `length: 60 cm` below `volume:`"),
+        ("shelf: {a: b}", "`shelf` stands at the top of the file: `shelf: {blue bottle: {active: copper,"),
+        ("batches: {a: b}", "`batches` stand at the top of the file: `batches: {NAME: {trust: untrusted,"),
+        (
+            "mixed_water: [90 L]",
+            "`mixed_water` is listed at the top of the file: below `mixed_water:` write `- {volume: 90 L}`",
+        ),
+        ("species: yellow tang", "`species` belongs to an animal that lives here or an animal of a batch"),
+    ],
+)
+def test_a_key_that_belongs_elsewhere_under_a_tank(key: str, said: str) -> None:
+    (problem,) = load_room_text(ROOM.decode().replace("use: ward", f"{key}, use: ward"))[1]
+    assert problem.code == "F111"
+    assert problem.hint.startswith(said)

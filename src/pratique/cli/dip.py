@@ -16,10 +16,11 @@ if TYPE_CHECKING:
 
 @click.command("dip")
 @click.argument("treatment")
-@click.option("--for", "whom", metavar="ANIMAL", required=True, help="A name, a species or a batch of the room file.")
+@click.option("--for", "whom", metavar="ANIMAL", required=True, help="A name, species or batch; to clean, a gear set.")
 @click.option("--vessel", help="Which of the room file's vessels; else the only one.")
 @click.option("--volume", metavar="AMOUNT", help="How far another vessel is filled, such as '12 L'.")
 @click.option("--product", help="Which bottle of the shelf; else the one that expires first.")
+@click.option("--reading", metavar="LEVEL", help="Chlorine that a test just read, for thiosulfate: '50 mg/L'.")
 @click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="A shorter or longer time than the usual.")
 @click.option("--temperature", metavar="DEGREES", help="Measured in the vessel, such as '25 degC'.")
 @click.option("--oxygen", metavar="LEVEL", help="Measured in the vessel, such as '7 mg/L'.")
@@ -32,6 +33,7 @@ def command(
     vessel: str | None,
     volume: str | None,
     product: str | None,
+    reading: str | None,
     minutes: float | None,
     temperature: str | None,
     oxygen: str | None,
@@ -42,7 +44,10 @@ def command(
     at_text: str | None,
     as_json: bool,
 ) -> None:
-    """The sheet of a dip or bath (freshwater-dip, formalin-bath, peroxide-bath) for one animal or a batch."""
+    """The sheet of a dip or bath (freshwater-dip, formalin-bath, peroxide-bath) for one animal or a batch.
+
+    For a gear set: chlorine-disinfection, thiosulfate-neutralising or drying.
+    """
     from pratique.cli.dose import choose_treatment
     from pratique.cli.values import read_level, value_of
     from pratique.dosing.bath import work_out_dip
@@ -53,7 +58,8 @@ def command(
     session = Session("dip", room_path, at_text, as_json)
     room = session.need_room("no dip was worked out")
     treated = treatment_for(room, choose_treatment(treatment))
-    label, animals, water = find_animals(room, whom, session.at)
+    cleans = treated.kind == "disinfection"
+    label, animals, water = (whom, (), None) if cleans else find_animals(room, whom, session.at)
     request = DipRequest(
         room=room,
         treatment=treated,
@@ -69,6 +75,13 @@ def command(
         oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
         because=because,
     )
+    if cleans:
+        from pratique.cli.cleaning import clean_gear
+
+        unused = {"--minutes": minutes, "--temperature": temperature, "--oxygen": oxygen}
+        clean_gear(session, request, whom, reading=reading, working=working, unused=unused)
+    if reading is not None:
+        raise click.UsageError(f"--reading has no part in `{treated.id}`")
     answer = work_out_dip(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dip was worked out")

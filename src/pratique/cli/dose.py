@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
+    from pratique.dosing.dose import Request
+    from pratique.knowledge.model import Treatment
     from pratique.room.resolve import Animal, Room
 
 
@@ -32,6 +35,7 @@ if TYPE_CHECKING:
     help="With --readings from before and after it, '10 mL of copper bottle at 2027-03-05T08:00': the volume it shows.",
 )
 @click.option("--claim", metavar="SENTENCE", help="Is it true, '1 mL per 10 gal_us gives 0.15 mg/L'?")
+@click.option("--stock", metavar="RECIPE", help="Dose from a stock: '1 g in 250 mL' of a powder, '1:10' of a liquid.")
 @click.option("--prescription", metavar="NAME", help="Which prescription of the file; else the only one that fits.")
 @click.option("--food", metavar="MASS", help="What the fish eat in a day, '2 g', where the drug is in their food.")
 @because_option
@@ -40,79 +44,130 @@ if TYPE_CHECKING:
 def command(
     tank: str,
     treatment: str,
-    product: str | None,
-    reading: str | None,
-    target: str | None,
-    change: str | None,
-    off: str | None,
-    oxygen: str | None,
-    readings: str | None,
-    added: str | None,
-    claim: str | None,
-    prescription: str | None,
-    food: str | None,
-    because: tuple[str, ...],
-    working: bool,
     room_path: str | None,
     log_path: str | None,
     at_text: str | None,
     as_json: bool,
+    **options: Any,
 ) -> None:
     """How much of TREATMENT goes into the water of TANK, in which steps?"""
-    from pratique.cli.values import read_change_option, read_dose_level, read_level, read_off, value_of
-    from pratique.dosing.dose import Request
-    from pratique.dosing.work import work_out
-    from pratique.problem import Refusal
     from pratique.room.values import treatment_for
 
     session = Session("dose", room_path, at_text, as_json)
     room = session.need_room("no dose was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
     treated = treatment_for(room, choose_treatment(treatment))
+    typed = Typed(**options)
     if treated.kind == "salinity":
-        from pratique.cli.salinity import answer_course
+        _answer_salinity(session, tank, treated, typed)
+    request = _request(session, tank, treated, typed)
+    if typed.readings is not None or typed.added is not None or typed.claim is not None:
+        _answer_evidence(session, request, typed)
+    if treated.kind == "disinfection":
+        from pratique.cli.cleaning import clean_tank
 
-        unused = {"--product": product, "--change": change, "--oxygen": oxygen}
-        unused |= {"--readings": readings, "--added": added, "--claim": claim}
-        unused |= {"--prescription": prescription, "--food": food}
-        answer_course(
-            session,
-            tank,
-            treated,
-            reading=reading,
-            target=target,
-            working=working,
-            because=because,
-            unused=unused,
-        )
-    litres, share = read_change_option(change)
-    request = Request(
-        room=room,
+        unused = typed.given("target", "change", "oxygen", "off", "food", "prescription", "stock")
+        clean_tank(session, request, working=typed.working, unused=unused)
+    if treated.decided_by or typed.prescription is not None:
+        from pratique.cli.prescribed import answer_prescribed
+
+        answer_prescribed(session, request, name=typed.prescription, food=typed.food, working=typed.working)
+    if typed.food is not None:
+        raise click.UsageError(f"--food has no part in `{treated.id}`")
+    _answer_dose(session, request, typed)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typed:
+    """The options as they were typed."""
+
+    product: str | None
+    reading: str | None
+    target: str | None
+    change: str | None
+    off: str | None
+    oxygen: str | None
+    readings: str | None
+    added: str | None
+    claim: str | None
+    stock: str | None
+    prescription: str | None
+    food: str | None
+    because: tuple[str, ...]
+    working: bool
+
+    def given(self, *names: str) -> dict[str, str | None]:
+        """Options by the name they are typed with."""
+        return {f"--{name}": getattr(self, name) for name in names}
+
+
+def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> Request:
+    from pratique.cli.values import (
+        read_change_option,
+        read_dose_level,
+        read_level,
+        read_off,
+        read_stock_option,
+        value_of,
+    )
+    from pratique.dosing.dose import Request
+
+    litres, share = read_change_option(typed.change)
+    return Request(
+        room=session.room,
         tank=tank,
         treatment=treated,
         at=session.at,
-        animals=animals_in(room, tank, session.at),
-        product=product,
-        reading=read_dose_level(reading, treated.unit, "--reading"),
-        target=read_dose_level(target, treated.unit, "--target"),
+        animals=animals_in(session.room, tank, session.at),
+        product=typed.product,
+        reading=read_dose_level(typed.reading, treated.unit, "--reading"),
+        target=read_dose_level(typed.target, treated.unit, "--target"),
         change_litres=litres,
         change_share=share,
-        off=read_off(off),
-        oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
-        because=because,
+        off=read_off(typed.off),
+        oxygen=value_of(read_level(typed.oxygen, "level", "--oxygen")),
+        because=typed.because,
+        stock=read_stock_option(typed.stock),
     )
-    if readings is not None or added is not None or claim is not None:
-        from pratique.cli.evidence import answer_evidence
 
-        if prescription is not None or food is not None:
-            raise click.UsageError("--prescription and --food have no part in --readings, --added or --claim")
-        answer_evidence(session, request, readings=readings, added=added, claim=claim, working=working)
-    if treated.decided_by or prescription is not None:
-        from pratique.cli.prescribed import answer_prescribed
 
-        answer_prescribed(session, request, name=prescription, food=food, working=working)
-    if food is not None:
-        raise click.UsageError(f"--food has no part in `{treated.id}`")
+def _answer_salinity(session: Session, tank: str, treated: Treatment, typed: Typed) -> NoReturn:
+    from pratique.cli.salinity import answer_course
+
+    answer_course(
+        session,
+        tank,
+        treated,
+        reading=typed.reading,
+        target=typed.target,
+        working=typed.working,
+        because=typed.because,
+        unused=typed.given(
+            *("product", "change", "oxygen", "readings", "added", "claim", "prescription", "food", "stock")
+        ),
+    )
+
+
+def _answer_evidence(session: Session, request: Request, typed: Typed) -> NoReturn:
+    from pratique.cli.evidence import answer_evidence
+
+    for option, text in typed.given("prescription", "food", "stock").items():
+        if text is not None:
+            raise click.UsageError(f"{option} has no part in --readings, --added or --claim")
+    answer_evidence(
+        session,
+        request,
+        readings=typed.readings,
+        added=typed.added,
+        claim=typed.claim,
+        working=typed.working,
+    )
+
+
+def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
+    from pratique.dosing.work import work_out
+    from pratique.problem import Refusal
+
     answer = work_out(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dose was worked out")
@@ -122,7 +177,8 @@ def command(
     from pratique.export.json import dose_json
     from pratique.sheets.dose import dose_sheet
 
-    session.answer(lambda: dose_sheet(room, answer, session.at, working=working), lambda: dose_json(answer, room))
+    room, at = request.room, session.at
+    session.answer(lambda: dose_sheet(room, answer, at, working=typed.working), lambda: dose_json(answer, room))
 
 
 def choose_treatment(name: str) -> str:

@@ -61,6 +61,7 @@ def _refuse_water(request: Request) -> None:
         "--change": request.change_share is not None or request.change_litres is not None,
         "--oxygen": request.oxygen is not None,
         "--off": bool(request.off),
+        "--stock": request.stock is not None,
     }
     for option, given in said.items():
         if given:

@@ -51,6 +51,7 @@ class Session:
     def __init__(self, command: str, room_path: str | None, at_text: str | None, as_json: bool) -> None:
         self.command, self.as_json = command, as_json
         self.path = Path(room_path or os.environ.get("PRATIQUE_ROOM") or "fishroom.yaml")
+        self.file_word = self.path.name
         self.problems: list[Problem] = []
         self.cautions: list[Any] = []
         room, problems = load_room(self.path)
@@ -122,7 +123,7 @@ class Session:
         sys.stdout.flush()
         unicode = (sys.stderr.encoding or "ascii").lower().replace("-", "").startswith("utf")
         files = {place.file for problem in self.problems for place in problem.places}
-        word = self.path.name if files <= {str(self.path)} else ""  # a file of readings has problems of its own
+        word = self.file_word if files <= {str(self.path)} else ""  # a file of readings has problems of its own
         click.echo(render_problems(self.problems, unicode=unicode, file_word=word, outcome=what), err=True)
 
     def _print_json(self, refusal: Refusal | None, result: Any) -> None:

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from pratique.quantity import Measure, QuantityError, parse_measure, parse_number
+
+if TYPE_CHECKING:
+    from pratique.dosing.stock import StockRecipe
 
 
 def read_level(text: str | None, dimension: str, option: str) -> Measure | None:
@@ -39,6 +44,16 @@ def _reads_as(text: str, dimension: str) -> bool:
     except QuantityError:
         return False
     return True
+
+
+def read_stock_option(text: str | None) -> StockRecipe | None:
+    from pratique.dosing.stock import read_stock
+    from pratique.room.wrong import Wrong
+
+    try:
+        return read_stock(text) if text is not None else None
+    except Wrong as error:
+        raise click.BadParameter(f"{error.message}; {error.hint}", param_hint="--stock") from None
 
 
 def value_of(measure: Measure | None) -> float | None:

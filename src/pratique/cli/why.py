@@ -13,7 +13,8 @@ import click
 def command(word: tuple[str, ...], as_json: bool) -> None:
     """The long page behind WORD.
 
-    WORD is a code (D404), a treatment, a figure (copper-ionic.target), an agent, a sign, a regimen or a source.
+    WORD is a code (D404), a treatment, a figure (copper-ionic.target), an agent, a sign, a regimen, a source, or a key
+    of the room file (volume, or tanks.volume).
     """
     from pratique.problem import near_names
     from pratique.sheets.why import known_words, why_sheet
@@ -25,7 +26,7 @@ def command(word: tuple[str, ...], as_json: bool) -> None:
         hint = (
             "did you mean " + " or ".join(f"`{name}`" for name in near) + "?"
             if near
-            else "try a code such as D404, a treatment such as copper-ionic, a source such as COL85"
+            else "try a code such as D404, a treatment such as copper-ionic, a key of the room file such as volume"
         )
         raise click.BadParameter(f"nothing here is called `{text[:60]}`; {hint}", param_hint="WORD")
     if as_json:

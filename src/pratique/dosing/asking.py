@@ -12,6 +12,7 @@ from pratique.dosing.dose import Request
 from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.product import Active, active_of, choose_product, claim_problems, strength_problems
+from pratique.dosing.stock import MadeStock, make_stock
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
@@ -36,6 +37,7 @@ class Asked:
     volume: NetVolume
     problems: tuple[Problem, ...]
     overridden: tuple[Overridden, ...] = ()
+    stock: MadeStock | None = None
 
 
 def ask(request: Request) -> Asked:
@@ -44,6 +46,9 @@ def ask(request: Request) -> Asked:
     water = room.water_of(request.tank)
     temperature = warm_end(water.conditions.temperature)
     strength, problems = find_bottle(room, treatment, request.product, request.at)
+    stock = _stock(request, strength)
+    if isinstance(stock, Problem):
+        problems.append(stock)
     setting = Setting(
         room=room,
         treatment=treatment,
@@ -65,7 +70,22 @@ def ask(request: Request) -> Asked:
     volume = net_volume(water)
     problems += [*volume_problems(volume, water.name), *_change_problems(request, volume)]
     problems += nominal_problems(room, volume)
-    return Asked(aim=aim, strength=strength, volume=volume, problems=tuple(problems), overridden=overridden)
+    made = stock if isinstance(stock, MadeStock) else None
+    return Asked(
+        aim=aim,
+        strength=made.active if made is not None else strength,
+        volume=volume,
+        problems=tuple(problems),
+        overridden=overridden,
+        stock=made,
+    )
+
+
+def _stock(request: Request, bottle: Active | None) -> MadeStock | Problem | None:
+    """The stock that was asked for, where there is a bottle to make it of."""
+    if request.stock is None or bottle is None:
+        return None
+    return make_stock(request.treatment, bottle, request.stock)
 
 
 def warm_end(temperature: Measure | None) -> float | None:
@@ -126,6 +146,13 @@ def nominal_problem(room: Room, tanks: Sequence[str]) -> Problem:
 
 def _change_problems(request: Request, volume: NetVolume) -> Iterator[Problem]:
     share = change_share(request, volume.figure)
+    if share is not None and request.treatment.kind == "bath" and "minutes" in request.treatment.numbers:
+        yield Problem(
+            code="D469",
+            message=f"`{request.treatment.id}` is a bath of minutes, and is not kept up through water changes",
+            hint="after the minutes the fish go into clean water; leave `--change` out",
+        )
+        return
     if share is None or 0 < share <= 1:
         return
     yield Problem(

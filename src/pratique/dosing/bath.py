@@ -88,11 +88,11 @@ def _ask(request: DipRequest, vessel: Vessel | Problem, times: Times) -> _Asked:
 
 
 def _bath_temperature(request: DipRequest) -> float | None:
-    """degC: what was measured in the vessel; else the fish's own water, at the warm end of its error."""
+    """degC: what was measured in the vessel; else the warmest it may be: the fish's own water, and the tolerance."""
     if request.temperature is not None:
         return request.temperature
-    water = request.source_water
-    return warm_end(water.conditions.temperature) if water is not None else None
+    home = warm_end(request.source_water.conditions.temperature) if request.source_water is not None else None
+    return None if home is None else home + _of_dips("temperature_tolerance").value
 
 
 def _of_dips(name: str) -> Sourced:

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 
 from pratique.dosing.overrides import Overridden
+from pratique.dosing.stock import MadeStock, StockRecipe
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement, Treatment
 from pratique.problem import Problem, Refusal
@@ -19,7 +20,8 @@ class Request:
 
     `animals` are those in the water; where none are given, the residents the room file puts there.
     `off` names equipment (`facts.EQUIPMENT`) that is switched off though the room file says otherwise.
-    `oxygen` is in mg/L. `because` holds the reasons for which interlocks are set aside.
+    `oxygen` is in mg/L. `because` holds the reasons for which interlocks are set aside, `stock` how
+    one is made to dose from.
     """
 
     room: Room
@@ -35,6 +37,7 @@ class Request:
     off: frozenset[str] = frozenset()
     oxygen: float | None = None
     because: tuple[str, ...] = ()
+    stock: StockRecipe | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +83,7 @@ class Dose:
 
     `add` is the product in all (steps and new water), in mL, g or tablets; its ends are what the errors of
     volume, bottle and reading would make of it. `active` is in mg. `after` is the level when all is done.
+    `minutes` is how long a bath lasts, None for what is held for days. With a `stock`, `add` is mL of that.
     """
 
     tank: str
@@ -99,7 +103,9 @@ class Dose:
     cautions: tuple[Statement, ...]
     problems: tuple[Problem, ...] = ()
     notes: tuple[str, ...] = field(default=())
+    minutes: Figure | None = None
     overridden: tuple[Overridden, ...] = ()
+    stock: MadeStock | None = None
 
 
 Answer = Dose | Refusal

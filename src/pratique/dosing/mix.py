@@ -84,7 +84,7 @@ class Mix:
         rise = f"({digits(goal)} − {digits(start)})" if start else digits(goal)
         expression = f"{digits(water)} L × {rise} {self.aim.shown}{divided}"
         self.book.write(label, expression, self.active_text(added.active), self.aim.target.source)
-        self.write_product(added.active, f"{self.strength.name}{which}")
+        self.write_product(added.active, f"{self.strength.called}{which}")
 
     def say_cut(self, before: Figure) -> None:
         """The note on an amount that was cut: which errors, and what would give more."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pratique.dosing.aim import is_long_bath
+from pratique.dosing.aim import Aim, is_long_bath
 from pratique.dosing.formalin import oxygen_taken
 from pratique.dosing.mix import Mix
+from pratique.dosing.vessel import Times, find_times
 from pratique.figure import Figure, digits
 from pratique.room.resolve import Water
 
@@ -20,8 +21,27 @@ SATURATION = 8.0
 """mg/L of oxygen that aerated water holds at most in a warm tank, the top of `oxygen_keep` (treatments 5)."""
 
 
+def bath_times(aim: Aim) -> Times | None:
+    """How long a strong bath lasts (minutes); None for the long low one, and for what is held for days."""
+    return None if aim.treatment.kind != "bath" or is_long_bath(aim) else find_times(aim.treatment)
+
+
+def _bath_notes(aim: Aim) -> Iterator[str]:
+    times = bath_times(aim)
+    if times is None:
+        return
+    yield (
+        f"a bath of {times.usual.value:.0f} min, never over {times.ceiling:.0f} min, then out of it at once: have "
+        "clean water of the same temperature and salinity ready before you pour, stay beside it, and never leave "
+        "fish in this water"
+    )
+    yield f"better in a vessel of its own: `pratique dip {aim.treatment.id} --for …` has the sheet and the stop signs"
+
+
 def handling_notes(mix: Mix, add: Figure, level: float, water: Water | None) -> Iterator[str]:
     """Notes on an amount of product (`add`) that brings a water to `level` (the treatment's unit)."""
+    if water is not None:
+        yield from _bath_notes(mix.aim)
     if water is not None and (len(water.tanks) > 1 or water.sump is not None):
         names = ", ".join(tank.name for tank in water.tanks) + (" and the sump" if water.sump is not None else "")
         yield f"this is for the whole water, {names}: once, not for each tank"

@@ -31,7 +31,8 @@ MOST_ERROR = 0.5
 class Active:
     """What one unit (mL, g or tablet) of a product gives: mg of the active, or µL of 37 % formalin.
 
-    `share_error` is the error of its strength as a share of it (0.05 is 5 %).
+    `share_error` is the error of its strength as a share of it (0.05 is 5 %). Of a stock it says what a mL gives;
+    `of_bottle` is then how much of the bottle's own unit is in it, and `made` how that was reckoned.
     """
 
     name: str
@@ -40,6 +41,17 @@ class Active:
     per_unit: float
     share_error: float
     step: Step
+    of_bottle: float = 1.0
+    made: tuple[Step, ...] = ()
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        return (self.step, *self.made)
+
+    @property
+    def called(self) -> str:
+        """What is poured, as a sum calls it."""
+        return f"stock of {self.name}" if self.made else self.name
 
 
 def active_of(room: Room, name: str) -> Active:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pratique.dosing.dose import Band, Dose
-from pratique.dosing.product import active_of
 from pratique.dosing.slips import shown_unit
 from pratique.dosing.syringes import syringe_error
+from pratique.dosing.work import active_in
 from pratique.figure import Figure, digits
 from pratique.room.resolve import Room, Water
 
@@ -87,7 +87,7 @@ class _Sums:
 
     @classmethod
     def of(cls, dose: Dose, room: Room) -> _Sums:
-        per_unit = active_of(room, dose.product).per_unit
+        per_unit = active_in(dose, room).per_unit
         change = dose.change
         added = sum(step.add.value for step in dose.steps)
         if change is not None and change.add is not None:
@@ -106,7 +106,7 @@ class _Sums:
 
 
 def _sources(dose: Dose, room: Room, sums: _Sums) -> Iterator[tuple[Source, float, str, str]]:
-    strength = active_of(room, dose.product)
+    strength = active_in(dose, room)
     unit = shown_unit(dose.after.unit)
     water = dose.water
     volume = abs(replace(sums, water=water.low).level() - replace(sums, water=water.high).level())

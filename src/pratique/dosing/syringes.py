@@ -142,8 +142,9 @@ def weaker_stock(room: Room, treatment: Treatment, amount: float) -> Stock | Non
 def measuring_lines(dose: Dose, room: Room) -> Iterator[tuple[str, Sourced | None]]:
     """What to do about pours that cannot be measured: a weaker stock, or a finer syringe; and who allows it."""
     for amount in unmeasured(dose, room):
-        said = f"no syringe on file measures {digits(amount)} mL of {dose.product} to a tenth"
-        stock = weaker_stock(room, dose.treatment, amount)
+        poured = dose.product if dose.stock is None else f"the stock of {dose.product}"
+        said = f"no syringe on file measures {digits(amount)} mL of {poured} to a tenth"
+        stock = weaker_stock(room, dose.treatment, amount) if dose.stock is None else None
         if stock is None:
             finest = round_step(amount * MOST_ERROR / 1.5)  # half a step of reading, a step of going down to a mark
             yield f"{said}: take one with steps of {finest:g} mL or less, and write it under `syringes:`", None

@@ -11,9 +11,10 @@ from pratique.dosing.before import find_before, kit_for
 from pratique.dosing.dose import Addition, Answer, Change, Dose, Request
 from pratique.dosing.level import after_adding, highest_reading, read_with
 from pratique.dosing.mix import Mix, Notebook
-from pratique.dosing.notes import handling_notes
-from pratique.dosing.product import Active
+from pratique.dosing.notes import bath_times, handling_notes
+from pratique.dosing.product import Active, active_of
 from pratique.dosing.ramp import is_guarded, rungs
+from pratique.dosing.stock import stock_problems
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced
 from pratique.problem import Problem, Refusal
@@ -41,7 +42,8 @@ def work_out(request: Request) -> Answer:
     assert asked.aim is not None
     assert asked.strength is not None
     dose = _Dosing(request, asked.aim, asked.strength, asked.volume, asked.problems).dose()
-    return replace(dose, overridden=asked.overridden)
+    problems = (*dose.problems, *stock_problems(asked.stock, dose.add))
+    return replace(dose, overridden=asked.overridden, stock=asked.stock, problems=problems)
 
 
 class _Dosing:
@@ -51,7 +53,7 @@ class _Dosing:
         self, request: Request, aim: Aim, strength: Active, volume: NetVolume, problems: tuple[Problem, ...]
     ) -> None:
         self.request, self.aim, self.strength, self.water = request, aim, strength, volume.figure
-        self.book = Notebook(steps=[*volume.working, strength.step], problems=list(problems))
+        self.book = Notebook(steps=[*volume.working, *strength.steps], problems=list(problems))
         self.mix = Mix(aim=aim, strength=strength, water=volume.figure, book=self.book)
         animals = animals_of(request, request.room.water_of(request.tank))
         self.guarded = is_guarded(animals)
@@ -92,6 +94,7 @@ class _Dosing:
             cautions=(*treatment.people, *treatment.cautions),
             problems=tuple(self.book.problems),
             notes=tuple(self.book.notes),
+            minutes=times.usual if (times := bath_times(self.aim)) is not None else None,
         )
 
     def _is_too_high(self, before: Figure) -> bool:
@@ -116,7 +119,7 @@ class _Dosing:
         if level > 0:
             expression = f"{digits(litres)} L × {self.aim.says(level)}"
             self.book.write("active into the new water", expression, self.mix.active_text(active.value))
-            self.mix.write_product(active.value, f"{self.strength.name} into the new water")
+            self.mix.write_product(active.value, f"{self.strength.called} into the new water")
         self._change_notes(mixed, share)
         add = self.mix.product(active) if level > 0 else None
         change = Change(purpose="keep", volume=litres, add=add, after=mixed.value)
@@ -228,17 +231,22 @@ def later(moment: dt.datetime, hours: float) -> dt.datetime:
 
 
 def left_problems(room: Room, strength: Active, add: Figure) -> list[Problem]:
-    """A bottle that holds less than the dose takes."""
-    left = strength.product.left
-    if left is None or add.value <= left.value * (1 + SLACK):
+    """A bottle that holds less than the dose takes; of a stock, less than what is in it."""
+    left, needs = strength.product.left, add.value * strength.of_bottle
+    if left is None or needs <= left.value * (1 + SLACK):
         return []
+    unit = left.unit
     return [
         Problem(
             code="D457",
             severity="warning",
             places=(room.place(("shelf", strength.name, "left")),),
-            message=f"`{strength.name}` holds {digits(left.value)} {left.unit}, "
-            f"this needs {digits(add.value)} {add.unit}",
+            message=f"`{strength.name}` holds {digits(left.value)} {unit}, this needs {digits(needs)} {unit}",
             hint="buy before beginning: a level that cannot be kept is not a treatment",
         )
     ]
+
+
+def active_in(dose: Dose, room: Room) -> Active:
+    """What the dose is poured from: the stock that was made, or the bottle itself."""
+    return dose.stock.active if dose.stock is not None else active_of(room, dose.product)

@@ -13,6 +13,7 @@ from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Addition, Dose
 from pratique.dosing.overrides import Overridden
 from pratique.dosing.spread import better_first, inside
+from pratique.dosing.stock import MadeStock
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement
 from pratique.problem import Problem, Refusal
@@ -86,6 +87,13 @@ def source_json(source: Sourced) -> dict[str, Any]:
     return {"key": source.source, "where": source.where, "confidence": source.confidence}
 
 
+def stock_json(stock: MadeStock | None) -> dict[str, Any] | None:
+    """`holds` is mg of the active in a mL; of formalin uL of the 37 % product."""
+    if stock is None:
+        return None
+    return {"recipe": stock.recipe.text, "parts": number(stock.recipe.parts), "holds": number(stock.active.per_unit)}
+
+
 def overridden_json(overridden: Iterable[Overridden]) -> list[dict[str, str]]:
     return [{"code": entry.code, "because": entry.because, "message": entry.message} for entry in overridden]
 
@@ -134,6 +142,7 @@ def dose_json(dose: Dose, room: Room) -> dict[str, Any]:
             "after": {"value": number(change.after), "unit": dose.target.unit},
         },
         "overridden": overridden_json(dose.overridden),
+        "minutes": None if dose.minutes is None else quantity(dose.minutes),
         "notes": list(dose.notes),
         "working": [step_json(step) for step in dose.working],
         "sources": [source_json(source) for source in dose.sources],

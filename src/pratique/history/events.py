@@ -6,7 +6,10 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-How = Literal["resident", "arrived", "moved", "found", "died"]
+How = Literal["arrived", "moved", "found", "died"]
+
+Span = tuple[dt.datetime, dt.datetime | None]
+"""From a moment up to another, or on without end."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:

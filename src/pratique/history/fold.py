@@ -66,6 +66,23 @@ class History:
         """Who is where at the moment `at`."""
         return tuple(stay for stay in self.stays if stay.end is None)
 
+    @cached_property
+    def presence(self) -> Mapping[str, tuple[tuple[str, e.Span], ...]]:
+        """Water to each batch (empty for residents) that was in it, with the stretches in which somebody of it was."""
+        spans: dict[tuple[str, str], list[e.Span]] = {}
+        for stay in self.stays:
+            start = stay.start or _ALWAYS
+            known = spans.setdefault((self.room.tanks[stay.tank].water, stay.batch), [])
+            if known and (known[-1][1] is None or start.timestamp() <= known[-1][1].timestamp()):
+                end = None if stay.end is None or known[-1][1] is None else max(stay.end, known[-1][1])
+                known[-1] = (known[-1][0], end)
+            else:
+                known.append((start, stay.end))
+        found: defaultdict[str, list[tuple[str, e.Span]]] = defaultdict(list)
+        for (water, batch), stretches in spans.items():
+            found[water] += [(batch, span) for span in stretches]
+        return {water: tuple(entries) for water, entries in found.items()}
+
     def in_water(self, water: str, moment: dt.datetime | None = None) -> tuple[e.Stay, ...]:
         """Who is in a water, or was at an earlier `moment`."""
         stays = self.of_water(water).stays
@@ -76,6 +93,10 @@ class History:
     def count_of(self, batch: str, animal: str) -> int:
         """How many of one name of a batch are alive by the record; nought where they have not come."""
         return sum(stay.count for stay in self.standing if (stay.batch, stay.animal) == (batch, animal))
+
+
+_ALWAYS = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)
+"""Before any entry there can be."""
 
 
 def _covers(stay: e.Stay, moment: dt.datetime) -> bool:

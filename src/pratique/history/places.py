@@ -58,6 +58,11 @@ class Places:
             self.visits[batch].append(visit)
         self.stays.sort(key=_order_of_stays)
 
+    @property
+    def standing(self) -> tuple[Stay, ...]:
+        """Who is where by the entries taken so far."""
+        return tuple(self._open.values())
+
     def _know(self, who: Who) -> None:
         if who not in self._by_label[who[1]]:
             self._by_label[who[1]].append(who)
@@ -164,7 +169,7 @@ class Places:
             del self._where[who][tank]
 
     def _settle(self, batch: str, at: dt.datetime, how: How, entry_id: str) -> None:
-        """The tank with most of the batch; of equals the one it was in, so a batch has moved when more than half has."""
+        """The tank with most of the batch; of equals the one it was in, so it has moved when more than half of it has."""
         counts: defaultdict[str, int] = defaultdict(int)
         for label in self._members[batch]:
             for tank, count in self._where[batch, label].items():

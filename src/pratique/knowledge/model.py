@@ -139,7 +139,10 @@ TreatmentKind = Literal["dip", "bath", "immersion", "food", "transfers", "salini
 
 
 class Treatment(Known):
-    """What is done against a pathogen. Where `decided_by` is set there is no usable dose."""
+    """What is done against a pathogen. Where `decided_by` is set there is no usable dose.
+
+    `no_stock` says why no stock solution is made of it.
+    """
 
     kind: TreatmentKind
     active: str = ""
@@ -151,6 +154,7 @@ class Treatment(Known):
     stop: tuple[Statement, ...] = ()
     cautions: tuple[Statement, ...] = ()
     people: tuple[Statement, ...] = ()
+    no_stock: Statement | None = None
     decided_by: str = ""
 
 

@@ -124,6 +124,12 @@ def prescribed_care() -> dict[str, watercare.Care]:
 
 
 @cache
+def stock_care() -> dict[str, watercare.Care]:
+    """What is said of making a stock: `powder` or `liquid`."""
+    return _records("stock.yaml", watercare.Care)
+
+
+@cache
 def routine() -> model.Known:
     """Figures of the daily round: rest before a drug, water changes, margins."""
     return model.Known.model_validate(_data("routine.yaml"))

@@ -89,6 +89,14 @@ def _ends(found: Measure) -> _Read:
     return (found.value, found.unit, None, None) if found.exact else (found.value, found.unit, found.low, found.high)
 
 
+def _read_oxygen(text: str) -> _Read:
+    """mg/L; a percentage of saturation says nothing without temperature, salinity and height."""
+    if text.endswith("%") and "±" not in text:
+        message = f"{quoted(text)} is a share of saturation, which is another amount of oxygen in every water"
+        raise Wrong("U208", message, "switch the meter to `mg/L` and write that, such as `6.6 mg/L`")
+    return _read_level(text)
+
+
 def _read_salinity(text: str) -> _Read:
     found = read_salinity(text)
     return found.value, "sg" if found.is_gravity else "g/kg", None, None
@@ -123,7 +131,8 @@ _MOST_AMOUNT = 1_000_000
 
 _read_level = _of("level", least=0, most=100_000)
 _READERS: dict[str, Callable[[str], _Read]] = {
-    **dict.fromkeys(("copper", "ammonia", "nitrite", "oxygen", "alkalinity"), _read_level),
+    **dict.fromkeys(("copper", "ammonia", "nitrite", "alkalinity"), _read_level),
+    "oxygen": _read_oxygen,
     "ph": _of("ph", least=4, most=11),
     "temperature": _of("temperature", least=-2, most=45),
     "salinity": _read_salinity,

@@ -154,9 +154,12 @@ def _task(words: Words, scope: Scope) -> str:
     word = words.left[0].rstrip(",")
     words.at += 1
     if word.isascii() and word.isdigit():
-        found = scope.task_of(int(word)) if scope.task_of is not None and len(word) < _LONGEST_LINE_NUMBER else None
+        at = (words.moment or scope.at).astimezone(scope.room.zone)
+        found = scope.task_on(int(word), at) if len(word) < _LONGEST_LINE_NUMBER else None
         if found is None:
-            raise Wrong("L738", f"today's sheet has no line {quoted(word)}", "`pratique day` prints it", part=word)
+            date = "" if scope.is_today(at) else f" {at:%Y-%m-%d}"
+            sheet = f"the sheet of{date}" if date else "today's sheet"
+            raise Wrong("L738", f"{sheet} has no line {quoted(word)}", f"`pratique day{date}` prints it", part=word)
         return found
     if word not in scope.task_ids and (scope.task_ids or "/" not in word):
         hint = near_hint(near_names(word, scope.task_ids)) or "`pratique plan --json` lists the ids"

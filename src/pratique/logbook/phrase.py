@@ -161,7 +161,7 @@ def _understand(text: str, scope: Scope, tank: str) -> Sequence[Common]:
         words.end()
         at = _moment(typed.when if instead is None else None, scope)
         return [_made("correction", scope, at, {"of": of, "instead": instead, "because": typed.why})]
-    at = _moment(typed.when, scope)
+    at = words.moment = _moment(typed.when, scope)
     kind, found = _fields(typed.first, words, scope, tank)
     return [_made(kind, scope, at, {"because": typed.why, **fields}) for fields in found]
 
@@ -195,10 +195,10 @@ def _instead(words: Words, typed: _Typed, scope: Scope) -> Common:
     words.need("what it should have said", "write the whole entry again after the id")
     word = words.left[0]
     words.at += 1
+    at = words.moment = _moment(typed.when, scope) if typed.when else target.at
     kind, found = _fields(word, words, scope, "")
     if len(found) != 1:
         raise Wrong("L735", "one entry cannot be set right by several", "write the others as entries of their own")
-    at = _moment(typed.when, scope) if typed.when else target.at
     return _made(kind, replace(scope, written=target.written, by=target.by), at, {"id": target.id, **found[0]})
 
 

@@ -15,7 +15,7 @@ from pratique.logbook.words import Names
 from pratique.room.resolve import Room
 
 TaskOf = Callable[[int], str | None]
-"""The task on a line of today's sheet, None where it has no such line."""
+"""The task on a line of a day's sheet, None where it has no such line."""
 
 MEASURES = {
     "copper": ("cu",),
@@ -32,7 +32,10 @@ MEASURES = {
 
 @dataclass(frozen=True, kw_only=True)
 class Scope:
-    """`at` is when things happened unless an entry says otherwise, `written` the moment of writing."""
+    """`at` is when things happened unless an entry says otherwise, `written` the moment of writing.
+
+    `task_of` knows the lines of the day sheet of `at`, `sheet_of` (where given) those of any day.
+    """
 
     room: Room
     at: dt.datetime
@@ -40,6 +43,7 @@ class Scope:
     by: str | None = None
     log: Log = field(default_factory=Log)
     task_of: TaskOf | None = None
+    sheet_of: Callable[[dt.date], TaskOf] | None = None
     task_ids: Collection[str] = ()
 
     @cached_property
@@ -111,6 +115,19 @@ class Scope:
             for animal in batch.animals:
                 found[animal.label].add(name)
         return found
+
+    def task_on(self, line: int, at: dt.datetime) -> str | None:
+        """The task on a line of the sheet for the day of `at`."""
+        if self.sheet_of is not None and not self.is_today(at):
+            return self.sheet_of(self._date(at))(line)
+        return self.task_of(line) if self.task_of is not None else None
+
+    def is_today(self, at: dt.datetime) -> bool:
+        """True on the day of the keeper's sheet."""
+        return self._date(at) == self._date(self.at)
+
+    def _date(self, at: dt.datetime) -> dt.date:
+        return at.astimezone(self.room.zone).date()
 
     def batch_of(self, label: str) -> str | None:
         """The batch of an animal, where no resident and no other batch has one of that name."""

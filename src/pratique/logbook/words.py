@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -70,6 +71,8 @@ class Words:
 
     items: list[str]
     at: int = 0
+    moment: dt.datetime | None = None
+    """When it happened, where that has been read."""
 
     @property
     def left(self) -> list[str]:

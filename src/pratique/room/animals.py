@@ -21,12 +21,13 @@ class Animals:
     def __init__(self, findings: Findings) -> None:
         self._findings = findings
         self._kinds: dict[tuple[str, str | None], Kind] = {}
+        self._uses: dict[str, tuple[str, ...]] = {}
 
     def residents(self, tanks: Mapping[str, Tank]) -> Iterator[Animal]:
         findings = self._findings
         for index, written in enumerate(findings.written.animals):
             path: Path_ = ("animals", index)
-            findings.check_name(written.tank, tanks, "tank", (*path, "tank"), section="tanks")
+            self._check_tank(written.tank, tanks, (*path, "tank"))
             findings.moment(written.since, (*path, "since"))
             animal = self._animal(written, path, tank=written.tank)
             if animal is not None:
@@ -68,17 +69,23 @@ class Animals:
         if written.treatment is not None:
             check_treatment(findings, written.treatment, (*path, "treatment"))
 
+    def _check_tank(self, name: str, tanks: Mapping[str, Tank], path: Path_) -> bool:
+        """A tank is sometimes called by its use, so that is said beside near names."""
+        if name not in tanks and not self._uses:
+            self._uses = {tank.name: (f"use: {tank.use}",) for tank in tanks.values()}
+        return self._findings.check_name(name, tanks, "tank", path, section="tanks", titles=self._uses)
+
     def _check_into(self, name: str, tanks: Mapping[str, Tank], path: Path_) -> None:
         """`into` is where the batch is released at the end, not where it is treated."""
         findings = self._findings
-        if not findings.check_name(name, tanks, "tank", path, section="tanks") or tanks[name].use == "display":
+        if not self._check_tank(name, tanks, path) or tanks[name].use == "display":
             return
         displays = [f"`into: {tank.name}`" for tank in tanks.values() if tank.use == "display"]
         way_out = f"write {' or '.join(displays[:3])}, or delete the line" if displays else "delete the line"
         findings.report(
             "F130",
             findings.place(path),
-            f"{quoted(name)} is a tank for `{tanks[name].use}`, not a display",
+            f"{quoted(name)} is a tank of `use: {tanks[name].use}`, not a display",
             f"`into` is the tank the animals go to at the end; the program chooses the quarantine tanks: {way_out}",
             findings.place(("tanks", name, "use")),
         )

@@ -91,7 +91,11 @@ CONDITION_KEYS = tuple(Conditions.model_fields)
 
 
 class Tank(Conditions, title="a tank"):
-    use: Use = Field(description="what the program may plan it for", examples=["ward"])
+    use: Use = Field(
+        description="what the program may plan it for: `display` is where animals stay, `transfer` is moved out of and "
+        "dried, `ward` is medicated, `observation` is for watching, `reserve` waits for a need",
+        examples=["ward"],
+    )
     water: f.Name | None = Field(
         default=None, description="which of `waters` it shares; else its water is its own", examples=["reef system"]
     )
@@ -232,14 +236,18 @@ class RoomFile(Written, title="the top of the file"):
         default={}, description="who is coming: animals that arrive together and are planned together"
     )
     shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = Field(
-        default={}, description="your bottles, powders and tablets; no dose is worked out for what is not here"
+        default={},
+        description="your bottles, powders and tablets; no dose is worked out for what is not here",
+        examples=["{blue bottle: {active: copper, form: chelated, strength: 10 mg/mL as Cu}}"],
     )
     salt: Annotated[Salt, BeforeValidator(read_map)] = Field(default=Salt(), description="your dry salt")
     mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = Field(
         default=(), description="salt water that is mixed and stands ready"
     )
     kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = Field(
-        default={}, description="your test kits and meters; a reading has the error of its kit"
+        default={},
+        description="your test kits and meters; a reading has the error of its kit",
+        examples=["{copper kit: {measures: copper, forms: [chelated]}}"],
     )
     gear: Annotated[dict[f.EntryName, Gear], BeforeValidator(read_map)] = Field(
         default={}, description="sets of nets, cups and hoses"
@@ -257,5 +265,7 @@ class RoomFile(Written, title="the top of the file"):
         default={}, description="regimens of your own, which a batch may name"
     )
     values: Annotated[dict[f.EntryName, OwnValue], BeforeValidator(read_map)] = Field(
-        default={}, description="your own figures; each name is a treatment or agent, a dot and a figure of it"
+        default={},
+        description="your own figures; each name is a treatment or agent, a dot and a figure of it",
+        examples=["{observation.days: {value: 84 d, reason: whole weeks are easier to count}}"],
     )

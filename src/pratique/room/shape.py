@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
@@ -10,6 +11,37 @@ from pydantic.fields import FieldInfo
 
 from pratique.room.document import Path_
 from pratique.room.model import RoomFile
+
+NAME, ENTRY = "NAME", "-"
+"""Steps that are no keys: the name the keeper gave an entry, and an entry of a list."""
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """A place in the file where a key may stand: the steps down to it, whose key it is, and its field."""
+
+    steps: tuple[str, ...]
+    owner: type[BaseModel]
+    key: str
+    field: FieldInfo
+
+
+def every_key(model: type[BaseModel] = RoomFile, steps: tuple[str, ...] = ()) -> Iterator[Home]:
+    """Every key of the room file at every place where it may stand, each followed by those below it."""
+    for key, field in keys_of(model).items():
+        yield Home(steps, model, key, field)
+        below = model_within(field.annotation)
+        if below is not None:
+            yield from every_key(below, (*steps, key, *_STEP_OF_ENTRY.get(get_origin(field.annotation), ())))
+
+
+_STEP_OF_ENTRY: dict[Any, tuple[str, ...]] = {dict: (NAME,), tuple: (ENTRY,)}
+
+
+def pattern_of(path: Path_) -> tuple[str, ...]:
+    """The steps of a path in a file, as `every_key` gives them."""
+    steps = zip(path, fields_along(path), strict=True)
+    return tuple(str(step) if field is not None else ENTRY if isinstance(step, int) else NAME for step, field in steps)
 
 
 def fields_along(path: Path_) -> Iterator[FieldInfo | None]:

@@ -8,8 +8,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from pratique.problem import Problem, near_hint, near_names, quoted
+from pratique.room.describe import example_of
 from pratique.room.document import Document, Path_
-from pratique.room.shape import known_keys
+from pratique.room.elsewhere import name_there, where_it_belongs
+from pratique.room.shape import fields_along, known_keys
 from pratique.room.wrong import Wrong
 
 
@@ -38,7 +40,7 @@ def _one(document: Document, detail: Any) -> Problem:
     if kind == "literal_error":
         return _choice(document, path, detail)
     if kind == "missing":
-        message, hint = f"{quoted(last)} is missing{_under(path)}", _line_to_add(last)
+        message, hint = f"{quoted(last)} is missing{_under(path)}", _line_to_add(document, path, last)
         return Problem(code="F112", message=message, places=(document.place(path),), hint=hint)
     places = (document.place(path, key=kind == "too_short"),)
     if kind == "too_short":
@@ -87,53 +89,25 @@ def _stands(detail: Any, path: Path_, belongs: str) -> str:
     return f"{what or f'{quoted(found)} stands'} where {belongs}, in {quoted(_last_word(path))}"
 
 
-def _line_to_add(last: str) -> str:
-    example = EXAMPLES.get(last)
-    return (
-        f"add a line such as `{last}: {example}`" if example else f"add `{last}:` and what belongs below it"
-    )
-
-
-EXAMPLES = {
-    "room": "{time_zone: Europe/Lisbon}",
-    "volume": "{measured: 62 L ± 2 %}",
-    "animals": "[{species: ocellaris clownfish}]",
-    "time_zone": "Europe/Lisbon",
-    "use": "ward",
-    "tank": "display",
-    "species": "ocellaris clownfish",
-    "trust": "untrusted",
-    "arrives": "2027-03-05T18:00",
-    "strength": "10 mg/mL as Cu",
-    "active": "copper",
-    "measures": "copper",
-    "reason": "why this and not the default",
-    "title": "what it is in a few words",
-    "name": "watch",
-    "kind": "observation",
-    "treatments": "[observation]",
-    "from": "2027-03-12",
-    "to": "2027-03-14",
-    "treatment": "copper-chelated",
-    "step": "0.2 mL",
-    "by": "Dr. Example, veterinarian",
-    "for": "ward",
-    "drug": "metronidazole",
-    "product": "tablets",
-    "way": "food",
-    "dose": "50 mg/kg",
-    "every": "24 h",
-    "days": "5 d",
-}
-"""What a missing key could look like, where one line can show it."""
+def _line_to_add(document: Document, path: Path_, last: str) -> str:
+    field = next(reversed(tuple(fields_along(path))), None)
+    example = name_there(document.data, last) or (example_of(field) if field is not None else "")
+    return f"add a line such as `{last}: {example}`"
 
 
 def _unknown_key(document: Document, path: Path_) -> Problem:
+    """A slip of the pen is offered a near name; a key that has lost its way, its place."""
     known = known_keys(path[:-1])
     word = str(path[-1])
-    hint = near_hint(near_names(word, known)) or "known here: " + ", ".join(f"`{name}`" for name in known)
+    near = near_names(word, known)
+    here = "known here: " + ", ".join(f"`{name}`" for name in known)
+    note, hint = "", near_hint(near) or here
+    elsewhere = where_it_belongs(path, document.data)
+    if elsewhere and not any(name.startswith(word) or word.startswith(name) for name in near):
+        note, hint = here, elsewhere
     places = (document.place(path, key=True),)
-    return Problem(code="F111", message=f"unknown key {quoted(word)}{_under(path)}", places=places, hint=hint)
+    message = f"unknown key {quoted(word)}{_under(path)}"
+    return Problem(code="F111", message=message, places=places, note=note, hint=hint)
 
 
 def _choice(document: Document, path: Path_, detail: Any) -> Problem:

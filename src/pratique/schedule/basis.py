@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from pratique.dosing.product import products_for
 from pratique.figure import Figure
+from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.room.resolve import Room, Tank
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import Calendar
 from pratique.schedule.ledger import Ledger
+from pratique.schedule.occupants import residents_now
 from pratique.water.dilution import changes_to_reach
 from pratique.water.volume import net_volume
 
 
 class Basis:
-    """One room while its plan is made."""
+    """One room while its plan is made. `history` is None where nothing is on record."""
 
-    def __init__(self, room: Room) -> None:
+    def __init__(self, room: Room, history: History | None = None) -> None:
         self.room = room
+        self.history = history if history is not None and not history.is_empty else None
         self.calendar = Calendar(room)
-        self.ledger = Ledger(room)
+        self.ledger = Ledger(room, residents_now(room, self.history))
         self.gear = [name for name, gear in room.written.gear.items() if gear.for_ in ("transfers", "all")]
         self._treatments: dict[str, Treatment] = {}
         self._volumes: dict[str, Figure] = {}

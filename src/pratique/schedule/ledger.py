@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import insort
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from pratique.dosing.facts import EQUIPMENT, Setting, interlocks_met, unfit_codes
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
-from pratique.room.resolve import Room, Tank
+from pratique.room.resolve import Animal, Room, Tank
 from pratique.schedule.calendar import instant
 
 _ANY = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
@@ -39,8 +39,9 @@ class Booking(NamedTuple):
 class Ledger:
     """Bookings of one room as the plan is built, batch by batch, and which tank is fit for what."""
 
-    def __init__(self, room: Room) -> None:
+    def __init__(self, room: Room, residents: Mapping[str, tuple[Animal, ...]] | None = None) -> None:
         self._room = room
+        self._residents = room.residents_by_water if residents is None else residents
         self._taken: dict[str, list[Booking]] = {}
         self._by_use: dict[str, list[Tank]] = {}
         self._fit: dict[tuple[tuple[str, ...], str], tuple[Tank, ...]] = {}
@@ -64,7 +65,7 @@ class Ledger:
     def why_unfit(self, tank: Tank, treatment: Treatment) -> str:
         """Why a tank can never serve this treatment (who or what is in it), or empty."""
         water = self._room.waters[tank.water]
-        residents = self._room.residents_by_water.get(tank.water, ())
+        residents = self._residents.get(tank.water, ())
         watching = treatment.kind == "watching"
         if any(animal.group.kind.endswith("fish") or not watching for animal in residents):
             return f"`{tank.name}` has residents"

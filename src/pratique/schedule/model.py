@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
+from typing import Literal
 
+from pratique.clocks.state import ClockState
 from pratique.figure import Figure
 from pratique.knowledge.model import Regimen
 from pratique.problem import Problem
@@ -30,9 +32,17 @@ ORDER_OF_ACTS = (
 """The order of work at one moment: read before dosing, fish out before the tank is stripped."""
 
 
+State = Literal["", "done", "skipped", "due", "late", "missed", "off"]
+"""How a task stands by the log; empty where it is still to come, or where nothing is on record. `missed` can no longer
+be made good, `late` still has to be done; `off` stood on a sheet and is no longer for that day."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One dated act. `until` is the end of its window, a limit where `deadline` is set."""
+    """One dated act. `until` is the end of its window, a limit where `deadline` is set.
+
+    Where a task is late, `until` has passed and `at` is when it can be done now; `done_at` is when it was done.
+    """
 
     id: str
     at: dt.datetime
@@ -48,6 +58,8 @@ class Task:
     deadline: bool = False
     who: str = ""
     routine: bool = False
+    state: State = ""
+    done_at: dt.datetime | None = None
 
 
 def work_order(task: Task) -> tuple[dt.datetime, int, bool, str, str]:
@@ -58,7 +70,10 @@ def work_order(task: Task) -> tuple[dt.datetime, int, bool, str, str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
-    """One stretch of a regimen. `tanks` has one name, or all those a transfer series goes through, in order."""
+    """One stretch of a regimen. `tanks` has one name, or all those a transfer series goes through, in order.
+
+    `state` is its clock by the log, None where it has not begun or nothing is on record.
+    """
 
     name: str
     kind: str
@@ -70,6 +85,7 @@ class Stage:
     reason: str
     sources: tuple[str, ...] = ()
     routines: tuple[Routine, ...] = ()
+    state: ClockState | None = None
 
     @property
     def tank(self) -> str:
@@ -104,7 +120,11 @@ class Release:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BatchPlan:
-    """A batch's whole plan; without `release` it could not be planned and `problems` say why."""
+    """A batch's whole plan; without `release` it could not be planned (to its end), and `problems` say why.
+
+    `begun`: it has arrived by the log, and `batch` has its real arrival and those still alive. `over`: it has left
+    quarantine, and how.
+    """
 
     batch: Batch
     regimen: Regimen
@@ -115,6 +135,8 @@ class BatchPlan:
     release: Release | None
     problems: tuple[Problem, ...] = ()
     misses: tuple[str, ...] = field(default=())
+    begun: bool = False
+    over: str = ""
 
     @property
     def is_whole(self) -> bool:

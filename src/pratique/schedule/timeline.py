@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from pratique.dosing.ramp import Rung
+from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem
@@ -20,16 +21,28 @@ NEVER_BACK = 24 * 30.0
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """A moment, and the end of the window it may move in. `wished` is the moment it would have without absences."""
+    """A moment, and the end of the window it may move in. `wished` is the moment it would have without absences.
+
+    `done` is on record, with the `amount` of `product` that was given. Of what is overdue `until` has passed, `at` is
+    when it can be done now, and `note` says what being late costs.
+    """
 
     at: dt.datetime
     until: dt.datetime
     wished: dt.datetime | None = None
+    done: bool = False
+    product: str = ""
+    amount: Figure | None = None
+    note: str = ""
+
+    @property
+    def is_late(self) -> bool:
+        return not self.done and instant(self.at) > instant(self.until)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timeline:
-    """A stage's ends and its inner moments.
+    """A stage's ends and its inner moments, those of the past by the record where there is one.
 
     `moves` are the transfers; `doses` the additions, and `levels` what each should bring; `in_band` the first
     reading expected in band, from which the days of copper count to `counted`; `changes` the water changes that
@@ -63,14 +76,14 @@ def hold_times(
     """
     stays = changes_after is not None
     course = treatment.needed("course_same_tank" if stays else "course")
-    doses = _climb_times(calendar, climb, plus_hours(start, 0.0 if at_once else _routine("rest")))
+    doses = _climb_times(calendar, climb, plus_hours(start, 0.0 if at_once else rest_hours()))
     if isinstance(doses, Problem):
         return doses
     in_band = calendar.first_from(plus_hours(doses[-1].at, treatment.needed("test_interval_first").value))
     counted = in_band and calendar.first_from(plus_hours(in_band, course.value))
     if in_band is None or counted is None:
         return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "copper is to be read")
-    changes = _daily(calendar, counted, changes_after or 0)
+    changes = daily_times(calendar, counted, changes_after or 0)
     wait = 24.0 if stays else _value(treatment, "wait_after")
     end = calendar.first_from(plus_hours(changes[-1].at if changes else counted, wait))
     if end is None:
@@ -98,7 +111,7 @@ def _climb_times(calendar: Calendar, climb: tuple[Rung, ...], first: dt.datetime
     return tuple(doses)
 
 
-def _daily(calendar: Calendar, start: dt.datetime, count: int) -> tuple[Due, ...]:
+def daily_times(calendar: Calendar, start: dt.datetime, count: int) -> tuple[Due, ...]:
     """`count` moments, the first at `start`, the others a day apart as far as somebody is there."""
     found = [Due(start, plus_hours(start, DOSE_WINDOW), start)] if count else []
     while 0 < len(found) < count:
@@ -120,7 +133,7 @@ def course_times(
     second, third = (treatment.number(name, temperature) for name in ("second_dose", "third_dose"))
     if second is None or third is None:
         return _no_repeat(treatment, temperature)
-    first = calendar.first_from(plus_hours(start, _routine("rest")))
+    first = calendar.first_from(plus_hours(start, rest_hours()))
     if first is None:
         return nobody(start, plus_hours(start, NEVER_BACK), "the first dose is due")
     doses = [Due(first, plus_hours(first, DOSE_WINDOW), first)]
@@ -198,6 +211,11 @@ def nobody(after: dt.datetime, before: dt.datetime, what: str) -> Problem:
         message=f"nobody is there between {shown(after)} and {shown(before)}, and {what}",
         hint="name a `stand_in` for the days away, widen `hours`, or let the batch arrive on another day",
     )
+
+
+def rest_hours() -> float:
+    """Hours between the arrival in a tank and the first dose of a medicine."""
+    return _routine("rest")
 
 
 def _routine(name: str) -> float:

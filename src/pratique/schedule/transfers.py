@@ -55,20 +55,34 @@ def transfer_spacing(treatment: Treatment, temperatures: Iterable[float | None])
     )
 
 
-def transfer_times(calendar: Calendar, spacing: Spacing, start: dt.datetime) -> Timeline | Problem:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """How far a series has come: day one, and the moment before which nothing more can be done."""
+
+    day_one: dt.date
+    now: dt.datetime
+
+
+def transfer_times(
+    calendar: Calendar, spacing: Spacing, start: dt.datetime, begun: Begun | None = None
+) -> Timeline | Problem:
     """As many moves as the cycle needs, each within the interval of the last in elapsed hours.
 
     Days are counted as the trade does, by the calendar: in on day 1, moved on days 4, 7, 10 and 13. A series of
-    mornings is looked for first, then one at any hours; only then is it given up.
+    mornings is looked for first, then one at any hours; only then is it given up. Of a series that has `begun`,
+    `start` is the last move made, and `spacing` counts those still to be made.
     """
-    series = _search(calendar, spacing, start, mornings=True)
-    return series if isinstance(series, Timeline) else _search(calendar, spacing, start, mornings=False)
+    series = _search(calendar, spacing, start, begun, mornings=True)
+    return series if isinstance(series, Timeline) else _search(calendar, spacing, start, begun, mornings=False)
 
 
-def _search(calendar: Calendar, spacing: Spacing, start: dt.datetime, *, mornings: bool) -> Timeline | Problem:
+def _search(
+    calendar: Calendar, spacing: Spacing, start: dt.datetime, begun: Begun | None, *, mornings: bool
+) -> Timeline | Problem:
     """Moves one after the other; where a later one finds nobody there, earlier ones are tried at other hours."""
     found: list[Due] = []
-    trail = [_candidates(calendar, spacing, start, mornings)]
+    day_one = begun.day_one if begun is not None else start.date()
+    trail = [_first(_candidates(calendar, spacing, start, mornings), begun)]
     dead_ends: set[tuple[dt.datetime, int]] = set()
     furthest = (start, plus_hours(start, spacing.interval.value))
     for _ in range(MOST_TRIES):
@@ -80,14 +94,28 @@ def _search(calendar: Calendar, spacing: Spacing, start: dt.datetime, *, morning
             dead_ends.add((instant(found.pop().at), len(found)))
             continue
         before = found[-1].at if found else start
+        if found and begun is not None:
+            before = max(before, begun.now, key=instant)
         if (instant(at), len(found)) in dead_ends:
             continue
         found.append(Due(at, plus_hours(before, spacing.interval.value)))
-        if len(found) >= spacing.moves and (at.date() - start.date()).days >= spacing.days:
+        if len(found) >= spacing.moves and (at.date() - day_one).days >= spacing.days:
             return Timeline(start=start, end=at, moves=tuple(found), interval=spacing.interval.value)
         furthest = max(furthest, (at, plus_hours(at, spacing.interval.value)), key=lambda pair: instant(pair[0]))
-        trail.append(_candidates(calendar, spacing, at, mornings))
+        made = at if begun is None else max(at, begun.now, key=instant)
+        trail.append(_candidates(calendar, spacing, made, mornings))
     return nobody(*furthest, "a transfer is due by then")
+
+
+def _first(chances: Iterator[dt.datetime], begun: Begun | None) -> Iterator[dt.datetime]:
+    """The next move of a series that has begun keeps its hour while its limit has not passed; else it is later."""
+    if begun is None:
+        yield from chances
+        return
+    best = next(chances, None)
+    if best is not None:
+        yield best
+        yield from (at for at in chances if instant(at) >= instant(begun.now))
 
 
 def _candidates(calendar: Calendar, spacing: Spacing, before: dt.datetime, mornings: bool) -> Iterator[dt.datetime]:

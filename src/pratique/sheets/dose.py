@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from pratique.dosing.dose import Addition, Dose
 from pratique.dosing.overrides import Overridden
+from pratique.dosing.stock import making_lines
 from pratique.dosing.syringes import Draw, find_draw, shown_total
 from pratique.figure import Figure, Step
 from pratique.room.resolve import Room
@@ -38,6 +39,7 @@ def dose_parts(
     if lasts:
         head = replace(head, pairs=(*head.pairs, ("lasts", Cell(lasts))))
     parts: list[Part] = [head, *overridden_part(dose.overridden)]
+    parts += _stock_part(dose, notes)
     if dose.steps or dose.change is not None:
         parts.append(_steps(room, dose, at))
     parts += spread_parts(room, dose, notes)
@@ -81,13 +83,37 @@ def _levels(room: Room, dose: Dose, notes: Footnotes) -> list[tuple[str, Cell]]:
     kept = words.band(band.low, band.high, band.unit)
     target = words.value(dose.target.value, dose.target.unit)
     target += f", band {kept}" if band.low < band.high else ", one level and no band"
+    time = dose.minutes
     return [
-        ("product", Cell(f"{dose.product}, {room.written.shelf[dose.product].strength.text}")),
+        *([("time", Cell(_time(time), "due"))] if time is not None else []),
+        ("product", Cell(f"{dose.product}, {room.written.shelf[dose.product].strength.text}{_in_stock(dose)}")),
         ("water", Cell(f"{words.volume(dose.water.value, room)} net{_range(dose.water.low, dose.water.high, 'L')}")),
         ("before", Cell(words.value(before.value, before.unit) + _range(before.low, before.high, ""))),
         ("target", Cell(target + _target_mark(dose, notes))),
         ("after", Cell(words.value(dose.after.value, dose.after.unit) + after_range(dose))),
     ]
+
+
+def _time(minutes: Figure) -> str:
+    ends = "" if minutes.is_exact else f" ({words.plain(minutes.low)}–{words.plain(minutes.high)} in use)"
+    return f"{words.plain(minutes.value)} min{ends}, then out of it at once"
+
+
+def _in_stock(dose: Dose) -> str:
+    if dose.stock is None:
+        return ""
+    return f"; the stock holds {words.value(dose.stock.active.per_unit, 'mg')} {dose.treatment.active} in each mL"
+
+
+def _stock_part(dose: Dose, notes: Footnotes) -> list[Part]:
+    """How the stock is made, where one is dosed from."""
+    if dose.stock is None:
+        return []
+    lines = tuple(
+        Cell(text + (notes.mark(words.stated(said)) if said is not None else ""))
+        for text, said in making_lines(dose.stock, dose.add)
+    )
+    return [Lines(title=f"Make the stock first, {dose.stock.recipe.text}", lines=lines, bullet="·")]
 
 
 def _draw(draw: Draw) -> str:
@@ -107,6 +133,8 @@ def _target_mark(dose: Dose, notes: Footnotes) -> str:
 def _add(room: Room, dose: Dose, figure: Figure) -> str:
     amount, text = figure.value, words.amount(figure, room)
     product = room.written.shelf[dose.product]
+    if dose.stock is not None:
+        return f"{text} of the stock"
     if product.dropper is not None and dose.add.unit == "mL":
         text += f" = {amount * product.dropper:.0f} drops of this bottle's dropper"
     if dose.add.unit == "tablet":

@@ -12,11 +12,13 @@ from pratique.knowledge.model import (
     Known,
     Pathogen,
     Regimen,
-    Sourced,
     Statement,
     Treatment,
 )
+from pratique.room.describe import key_names
 from pratique.sheets import words
+from pratique.sheets.figures import numbers_table, plain_name, shown_number
+from pratique.sheets.keys import key_page
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Lines, Part, Sheet, Table
 
 
@@ -38,6 +40,7 @@ def known_words() -> Iterator[str]:
     yield from store.regimens()
     yield from store.sources()
     yield from store.signs()
+    yield from key_names()
 
 
 def _code(word: str) -> Sheet | None:
@@ -100,11 +103,11 @@ def _number(word: str) -> Sheet | None:
     known = _known(record)
     if not dot or known is None or name not in known.numbers:
         return None
-    shown = _shown(known.numbers[name][0])
+    shown = shown_number(known.numbers[name][0])
     return Sheet(
-        title=f"{known.title} · {_plain(name)}",
+        title=f"{known.title} · {plain_name(name)}",
         parts=(
-            _numbers_table(known, (name,)),
+            numbers_table(known, (name,)),
             Lines(
                 title="To use another",
                 lines=(
@@ -149,6 +152,7 @@ def _treatment_page(treatment: Treatment) -> Sheet:
         ("Stop when", treatment.stop),
         ("Cautions", treatment.cautions),
         ("People", treatment.people),
+        ("No stock is made of it", (treatment.no_stock,) if treatment.no_stock is not None else ()),
     )
     parts: list[Part] = [_statements(title, statements) for title, statements in lists if statements]
     parts.insert(
@@ -160,7 +164,7 @@ def _treatment_page(treatment: Treatment) -> Sheet:
             )
         ),
     )
-    parts.append(_numbers_table(treatment, tuple(treatment.numbers)))
+    parts.append(numbers_table(treatment, tuple(treatment.numbers)))
     return Sheet(
         title=f"{treatment.id} · {treatment.title}",
         parts=tuple(parts),
@@ -186,7 +190,7 @@ def _pathogen_page(agent: Pathogen) -> Sheet:
             columns=(Column("Sign", "text", lead=True), Column("Weight", "id"), Column("Source", "id")),
             rows=signs,
         ),
-        _numbers_table(agent, tuple(agent.numbers)),
+        numbers_table(agent, tuple(agent.numbers)),
     ]
     return Sheet(title=f"{agent.id} · {agent.title}", parts=tuple(parts))
 
@@ -197,68 +201,6 @@ def _statements(title: str, statements: tuple[Statement, ...]) -> Lines:
         bullet="·",
         lines=tuple(Cell(f"{s.text} [{words.source_line(s.source, s.where, s.confidence)}]") for s in statements),
     )
-
-
-def _numbers_table(known: Known, names: tuple[str, ...]) -> Table:
-    rows = []
-    for name in names:
-        for rank, number in enumerate(known.numbers[name]):
-            rows.append(
-                (
-                    Cell(_plain(name)),
-                    Cell(
-                        "default" if rank == 0 or number.from_ is not None else "also in print",
-                        "" if rank == 0 else "muted",
-                    ),
-                    Cell(_shown(number)),
-                    Cell(_holds(number)),
-                    Cell(
-                        "; ".join(
-                            part
-                            for part in (words.source_line(number.source, number.where, number.confidence), number.note)
-                            if part
-                        )
-                    ),
-                )
-            )
-    columns = (
-        Column("Figure", "id", lead=True),
-        Column("Rank", "id", lead=True),
-        Column("Value", "id"),
-        Column("At", "id"),
-        Column("Who says so", "prose"),
-    )
-    return Table(title="Figures", columns=columns, rows=tuple(rows))
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _shown(number: Sourced) -> str:
-    unit, factor = number.unit, 1.0
-    if unit == "h" and number.value >= 72:
-        unit, factor = "d", 1 / 24
-    elif unit == "h" and number.value < 1:
-        unit, factor = "min", 60.0
-    text = words.plain(number.value * factor)
-    if number.low != number.high:
-        text = f"{words.plain(number.low * factor)}–{words.plain(number.high * factor)}"
-        if not number.low < number.high or number.value not in (
-            number.low,
-            number.high,
-            (number.low + number.high) / 2,
-        ):
-            text = f"{words.plain(number.value * factor)} ({text})"
-    return f"{text} {words.SHOWN_UNIT.get(unit, unit)}".rstrip()
-
-
-def _holds(number: Sourced) -> str:
-    if number.from_ is None and number.below is None:
-        return "—"
-    if number.from_ is None:
-        return f"below {number.below:g} °C"
-    return f"from {number.from_:g} °C" if number.below is None else f"{number.from_:g} to <{number.below:g} °C"
 
 
 def _regimen(word: str) -> Sheet | None:
@@ -342,4 +284,4 @@ def _all_known() -> Iterator[Known]:
     yield from (store.pathogen(id_) for id_ in store.pathogen_ids())
 
 
-_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (_code, _number, _record, _regimen, _sign, _source)
+_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (_code, _number, _record, _regimen, _sign, _source, key_page)

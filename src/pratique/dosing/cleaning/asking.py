@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from pratique.dosing.asking import find_bottle, nominal_problems, volume_problems
@@ -10,6 +11,8 @@ from pratique.dosing.facts import Setting, interlocks_met
 from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.product import Active
 from pratique.problem import Problem
+
+_NEAR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +48,11 @@ def ask_cleaning(request: CleanRequest) -> CleanAsked:
 def enough_of(wanted: float, strength: Active) -> float:
     """The product (mL, g or tablets) that holds `wanted` (mg of its active) even if it is as weak as its error allows.
 
-    Disinfecting is the other way round from dosing: too little is the danger, and nothing alive is in the water.
+    Disinfecting is the other way round from dosing: too little is the danger, and nothing alive is in the water. So
+    the amount is rounded up, to the three figures that are shown.
     """
-    return wanted / strength.per_unit / (1 - strength.share_error)
+    exact = wanted / strength.per_unit / (1 - strength.share_error)
+    if exact <= 0:
+        return 0.0
+    step = 10.0 ** (math.floor(math.log10(exact)) - 2)
+    return round(math.ceil(exact / step - _NEAR) * step, 9)

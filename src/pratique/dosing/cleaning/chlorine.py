@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from pratique.dosing.asking import refuse
 from pratique.dosing.cleaning.asking import CleanAsked, ask_cleaning, enough_of
-from pratique.dosing.cleaning.drying import cite, damp_notes, dry_steps, drying, ready_after
+from pratique.dosing.cleaning.drying import as_step, damp_notes, dry_steps, drying, ready_after
 from pratique.dosing.cleaning.model import Agent, CleanAnswer, Cleaning, CleanRequest, CleanStep
 from pratique.dosing.cleaning.thiosulfate import grams_for, thiosulfate_on_shelf
 from pratique.dosing.mix import Notebook
@@ -14,9 +14,7 @@ from pratique.dosing.product import Active
 from pratique.dosing.work import later, left_problems
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Statement
-
-_ENDINGS = ("_chlorine", "survives_chlorine")
+from pratique.knowledge.model import Sourced
 
 
 def work_out_chlorine(request: CleanRequest) -> CleanAnswer:
@@ -64,7 +62,7 @@ class _Bleaching:
         after = self._after(add)
         self.book.problems += left_problems(request.room, self.strength, add)
         steps = tuple(self._steps(add, after))
-        for note in damp_notes(request, drying().stop[0]):
+        for note in damp_notes(request):
             self.book.note(note)
         return Cleaning(
             what=request.what,
@@ -112,25 +110,26 @@ class _Bleaching:
         return Figure.around(poured / litres.value, "mg/L", low, high)
 
     def _steps(self, add: Figure, after: Figure) -> Iterator[CleanStep]:
-        request, hours = self.request, self.hours
-        empty, clean, _, wet, check, _, zero = request.treatment.steps
+        request, hours, treatment = self.request, self.hours, self.request.treatment
         if request.water is not None:
-            yield _said(empty)
-        yield _said(clean)
+            yield as_step(treatment, "take every animal out")
+        yield as_step(treatment, "clean first")
         amount = f"{digits(add.value)} {self.strength.unit} of {self.strength.name}"
         where = f"into the {digits(self.litres.value)} L of {request.where or request.what}"
         text = f"gloves on, window open: pour {amount} {where}, and mix; nothing acid, no ammonia near"
-        yield CleanStep(text=text, source=_of(request.treatment.people[0]), at=request.at, add=add)
-        yield _said(wet)
+        yield CleanStep(text=text, by=treatment.people[0], at=request.at, add=add)
+        yield as_step(treatment, "wet every surface")
         end = later(request.at, hours.value)
-        text = f"the time is up, {hours.value:g} h at the least, if the level held: {check.text}"
-        yield CleanStep(text=f"{text}; under {digits(self.level.value)} mg/L add bleach and begin again", at=end,
-                        source=cite(hours))  # fmt: skip
+        yield as_step(treatment, "check the level")
+        text = f"{hours.value:g} h are over, and no test was under {digits(self.level.value)} mg/L; else bleach again, "
+        yield CleanStep(text=f"{text}and {hours.value:g} h from then", by=hours, at=end)
         yield self._neutralise(after)
-        text = f"{zero.text}; empty it down the drain that local rules allow, and rinse twice"
-        yield CleanStep(text=text, source=_of(zero))
+        zero = as_step(treatment, "test to zero")
+        yield CleanStep(text=f"{zero.text}; empty it as local rules allow, and rinse twice", by=zero.by)
         yield from dry_steps(end, drying())
-        yield CleanStep(text=f"read chlorine once more in the first water that goes in: zero, or {_danger(request)}")
+        harmed = treatment.needed("harmed_level")
+        text = f"read chlorine once more in the first water that goes in: zero, for {harmed.value:g} mg/L can kill"
+        yield CleanStep(text=text, by=harmed)
 
     def _neutralise(self, after: Figure) -> CleanStep:
         """Thiosulfate for all that went in; as crystals where none is on the shelf."""
@@ -150,34 +149,14 @@ class _Bleaching:
         asks = f"`pratique dose {name} {record.id} --reading …`"
         if self.request.water is None:
             asks = f"`pratique dip {record.id} --for {name} --reading …`"
-        return CleanStep(text=text + asks, source=cite(record.needed("anhydrous_per_chlorine")), at=at, add=add)
-
-
-def _danger(request: CleanRequest) -> str:
-    harmed = request.treatment.needed("harmed_level")
-    return f"no animal: {harmed.value:g} mg/L can kill"
+        return CleanStep(text=text + asks, by=record.needed("anhydrous_per_chlorine"), at=at, add=add)
 
 
 def _agents(level: float) -> Iterator[Agent]:
-    """Each disease agent that something is known of, with its hardest figure."""
+    """Every figure that is known of a disease agent in chlorine, the hardest of each kind."""
     for agent in map(store.pathogen, store.pathogen_ids()):
-        for ending in _ENDINGS:
-            found = [
-                (key, number)
-                for key, ranked in agent.numbers.items()
-                if key.endswith(ending) and (ending != "_chlorine" or key != "survives_chlorine")
-                for number in ranked
-            ]
-            if not found:
-                continue
-            key, hardest = max(found, key=lambda entry: entry[1].high)
-            what = key.removesuffix("_chlorine").replace("_", " ")
-            yield Agent(name=agent.short, what=what, level=hardest, is_reached=level >= hardest.high)
-
-
-def _said(statement: Statement) -> CleanStep:
-    return CleanStep(text=statement.text, source=_of(statement))
-
-
-def _of(statement: Statement) -> str:
-    return f"{statement.source}, {statement.where} ({statement.confidence})"
+        for key, ranked in agent.numbers.items():
+            if key.endswith("_chlorine"):
+                hardest = max(ranked, key=lambda number: number.high)
+                what = key.removesuffix("_chlorine").replace("_", " ")
+                yield Agent(name=agent.short, what=what, level=hardest, times=level / hardest.high)

@@ -10,7 +10,7 @@ from pratique.dosing.cleaning.asking import ask_cleaning
 from pratique.dosing.cleaning.model import CleanAnswer, Cleaning, CleanRequest, CleanStep
 from pratique.dosing.work import later
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Statement, Treatment
+from pratique.knowledge.model import Treatment
 
 
 def work_out_drying(request: CleanRequest) -> CleanAnswer:
@@ -20,19 +20,18 @@ def work_out_drying(request: CleanRequest) -> CleanAnswer:
     if refusal is not None:
         return refusal
     treatment = request.treatment
-    clean, hang, visibly, _ = treatment.steps[:4]
-    steps = [_said(clean), _said(hang), *dry_steps(request.at, treatment)]
+    before = (as_step(treatment, "clean first"), as_step(treatment, "take gear apart"))
     return Cleaning(
         what=request.what,
         where=request.where,
         treatment=treatment,
         at=request.at,
         ready=ready_after(request.at, treatment),
-        steps=tuple(steps),
+        steps=(*before, *dry_steps(request.at, treatment)),
         sources=(treatment.needed("drying_margin"), treatment.needed("dry")),
         cautions=(*treatment.people, *treatment.cautions),
         problems=asked.problems,
-        notes=tuple(damp_notes(request, visibly)),
+        notes=tuple(damp_notes(request)),
         overridden=asked.overridden,
     )
 
@@ -41,9 +40,9 @@ def dry_steps(at: dt.datetime, treatment: Treatment) -> Iterator[CleanStep]:
     """Visibly dry, and the hours that count after it. `treatment` is the record `drying`."""
     margin, dry = treatment.needed("drying_margin"), treatment.needed("dry")
     text = f"look: no drop left, in hoses, seams and sponges; planned {margin.value:g} h after hanging it up"
-    yield CleanStep(text=text, source=cite(margin), at=later(at, margin.value))
+    yield CleanStep(text=text, by=margin, at=later(at, margin.value))
     text = f"{dry.value:g} h dry from that look on: fit for use, if it was dry then; else the hours begin again"
-    yield CleanStep(text=text, source=cite(dry), at=ready_after(at, treatment))
+    yield CleanStep(text=text, by=dry, at=ready_after(at, treatment))
 
 
 def ready_after(at: dt.datetime, treatment: Treatment) -> dt.datetime:
@@ -51,8 +50,8 @@ def ready_after(at: dt.datetime, treatment: Treatment) -> dt.datetime:
     return later(at, treatment.needed("drying_margin").value + treatment.needed("dry").value)
 
 
-def damp_notes(request: CleanRequest, visibly: Statement) -> Iterator[str]:
-    """What does not dry with the glass, and the set to use meanwhile."""
+def damp_notes(request: CleanRequest) -> Iterator[str]:
+    """What does not dry with the glass, when the hours begin again, and the set to use meanwhile."""
     water = request.water
     for tank in water.tanks if water is not None else ():
         if tank.written.substrate != "bare" or tank.written.rock != "none":
@@ -60,15 +59,13 @@ def damp_notes(request: CleanRequest, visibly: Statement) -> Iterator[str]:
     others = [name for name in request.room.written.gear if name != request.what]
     if request.what in request.room.written.gear and others:
         yield f"until then use {' or '.join(others)}"
-    yield visibly.text
+    yield drying().stop[0].text
 
 
-def cite(number: Sourced) -> str:
-    return f"{number.source}, {number.where} ({number.confidence})"
-
-
-def _said(statement: Statement) -> CleanStep:
-    return CleanStep(text=statement.text, source=f"{statement.source}, {statement.where} ({statement.confidence})")
+def as_step(treatment: Treatment, beginning: str) -> CleanStep:
+    """The step of a treatment that begins so. StopIteration where there is none: a hole in the knowledge files."""
+    said = next(step for step in treatment.steps if step.text.startswith(beginning))
+    return CleanStep(text=said.text, by=said)
 
 
 def drying() -> Treatment:

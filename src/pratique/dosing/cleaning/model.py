@@ -37,22 +37,22 @@ class CleanRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CleanStep:
-    """One act, in order; `at` where the hour matters. `add` (mL, g or tablets) is what goes in."""
+    """One act, in order, and who says so; `at` where the hour matters. `add` (mL, g or tablets) is what goes in."""
 
     text: str
-    source: str = ""
+    by: Sourced | Statement
     at: dt.datetime | None = None
     add: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Agent:
-    """What is known of one disease agent in chlorine (mg/L), and whether the level used lies above it."""
+    """What is known of one disease agent in chlorine (mg/L), and how many times that the level used is."""
 
     name: str
     what: str
     level: Sourced
-    is_reached: bool
+    times: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,14 +6,13 @@ from collections.abc import Iterator
 
 from pratique.dosing.asking import refuse
 from pratique.dosing.cleaning.asking import ask_cleaning, enough_of
-from pratique.dosing.cleaning.drying import cite
+from pratique.dosing.cleaning.drying import as_step
 from pratique.dosing.cleaning.model import CleanAnswer, Cleaning, CleanRequest, CleanStep
 from pratique.dosing.mix import Notebook
 from pratique.dosing.product import Active, active_of, products_for
 from pratique.dosing.work import left_problems
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Statement
 from pratique.room.resolve import Room
 from pratique.water.chlorine import thiosulfate_for
 
@@ -93,28 +92,20 @@ def _chlorine_in(request: CleanRequest, book: Notebook) -> Figure:
         return Figure.of(held)
     level = store.treatment(_CLEANED_WITH).needed("level")
     book.write("chlorine", "no reading: as much as a disinfection puts in", f"{digits(level.value)} mg/L", level.source)
-    book.note(f"no reading: taken as {level.value:g} mg/L, all that a disinfection puts in; with `--reading` it is less")
+    book.note(f"taken as {level.value:g} mg/L, all that a disinfection puts in; by a `--reading` it is less")
     return Figure.exact(level.value, "mg/L")
 
 
 def _steps(request: CleanRequest, strength: Active, add: Figure) -> Iterator[CleanStep]:
-    first, reckon, air, zero, ammonia, empty = request.treatment.steps
-    yield _step(first)
+    treatment = request.treatment
+    yield as_step(treatment, "only after")
     if add.value > 0:
+        reckon = as_step(treatment, "reckon with").text
         yield CleanStep(
-            text=f"dissolve {digits(add.value)} {strength.unit} of {strength.name}, pour it in, and mix; {reckon.text}",
-            source=cite(request.treatment.needed("anhydrous_per_chlorine")),
+            text=f"dissolve {digits(add.value)} {strength.unit} of {strength.name}, pour it in, and mix; {reckon}",
+            by=treatment.needed("anhydrous_per_chlorine"),
             at=request.at,
             add=add,
         )
-    for statement in (air, zero, ammonia, empty):
-        yield _step(statement)
-
-
-def _step(statement: Statement) -> CleanStep:
-    return CleanStep(text=statement.text, source=f"{statement.source}, {statement.where} ({statement.confidence})")
-
-
-def harmful(request: CleanRequest) -> Sourced:
-    """The chlorine that can kill."""
-    return request.treatment.needed("harmed_level")
+    for beginning in ("aerate", "test chlorine", "where the tap water", "throw the water"):
+        yield as_step(treatment, beginning)

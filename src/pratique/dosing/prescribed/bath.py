@@ -11,8 +11,7 @@ from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.prescribed.course import BathCourse, Given, PrescribedRequest, Redose
 from pratique.dosing.prescribed.said import cautions_of, doses_in, prescribed_number
 from pratique.dosing.prescribed.usual import unusual_problems
-from pratique.dosing.product import active_of
-from pratique.dosing.work import later, left_problems, work_out
+from pratique.dosing.work import active_in, later, left_problems, work_out
 from pratique.figure import Figure, digits
 from pratique.problem import Problem, Refusal
 from pratique.water.dilution import after_change
@@ -50,7 +49,7 @@ def _course(request: PrescribedRequest, given: Given, asked: Request, dose: Dose
     for redose in redoses:
         total = total.plus(redose.add)
     problems = [*unusual, *(problem for problem in dose.problems if problem.code != "D457")]
-    problems += left_problems(asked.room, active_of(asked.room, dose.product), total)
+    problems += left_problems(asked.room, active_in(dose, asked.room), total)
     problems += [*_piled_up(asked, given, redoses), *_others(request, given)]
     return BathCourse(
         given=given,
@@ -65,7 +64,7 @@ def _course(request: PrescribedRequest, given: Given, asked: Request, dose: Dose
 
 
 def _redoses(asked: Request, given: Given, dose: Dose, count: int) -> Iterator[Redose]:
-    strength, water = active_of(asked.room, dose.product), dose.water
+    strength, water = active_in(dose, asked.room), dose.water
     aim = find_aim(asked.treatment, None, None)
     assert aim is not None
     mix = Mix(aim=aim, strength=strength, water=water, book=Notebook())

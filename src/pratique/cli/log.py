@@ -1,0 +1,126 @@
+"""`pratique log`: write down what happened, or list what was written last."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from pratique.cli.session import Session, choose, shared_options
+
+if TYPE_CHECKING:
+    from pratique.logbook.entry import Common
+
+FORMS = """\b
+reading TANK WHAT VALUE [with KIT]       dose TANK [TREATMENT] AMOUNT of PRODUCT
+change TANK 20 L|25 % [with AMOUNT of PRODUCT]               top-off TANK 3 L
+move BATCH|ANIMAL|THING [from TANK] to TANK                  arrived BATCH in TANK
+death TANK [COUNT] ANIMAL   found TANK [COUNT] ANIMAL        sign TANK [ANIMAL] SIGN…
+fed TANK [TREATMENT] [with FOOD]         done LINE…          skipped LINE because …
+gear GEAR in TANK           cleaned TANK|GEAR                dried TANK|GEAR
+opened PRODUCT              bought PRODUCT AMOUNT            spoiled PRODUCT [AMOUNT]
+note [TANK] WORDS           correct ID ENTRY                 withdraw ID because …
+"""
+_TAIL = 10
+
+
+@click.command(
+    "log",
+    help="Write down what happened; without WORDS, list the last entries.\n\nSeveral on one line are parted by `;` "
+    "(in quotes) or a comma. `at 08:30` or `at yesterday 20:00` says when, `because …` why. LINE is a line of the "
+    f"day's sheet. The forms:\n\n{FORMS}",
+)
+@click.argument("words", nargs=-1)
+@click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-` reads standard input.")
+@click.option("--by", metavar="NAME", help="Who did it.")
+@click.option("--try", "only_try", is_flag=True, help="Show what it would change, and write nothing.")
+@click.option("--tail", type=click.IntRange(1, 100_000), help=f"List so many of the last entries.  [default: {_TAIL}]")
+@click.option("--kind", metavar="KIND", help="List entries of one kind, such as reading or correction.")
+@click.option("--tank", metavar="TANK", help="List entries about one tank.")
+@shared_options
+def command(
+    words: tuple[str, ...],
+    file: str | None,
+    by: str | None,
+    only_try: bool,
+    tail: int | None,
+    kind: str | None,
+    tank: str | None,
+    room_path: str | None,
+    log_path: str | None,
+    at_text: str | None,
+    as_json: bool,
+) -> None:
+    if words == ("-",):
+        words, file = (), file or "-"
+    if words and file is not None:
+        raise click.UsageError("entries come from WORDS or from --file, not from both")
+    writes = bool(words) or file is not None
+    if writes and (tail, kind, tank) != (None, None, None):
+        raise click.UsageError("--tail, --kind and --tank choose what is listed: leave them out when writing")
+    if not writes and (only_try or by is not None):
+        raise click.UsageError("no entry was typed: `pratique log --help` shows the forms")
+    session = Session("log", room_path, at_text, as_json)
+    path = Path(log_path) if log_path is not None else session.path.with_suffix(".log.jsonl")
+    if not writes:
+        _list(session, path, tail=tail or _TAIL, kind=kind, tank=tank, up_to=at_text is not None)
+    from pratique.cli.log_write import Typed, write
+
+    text = _text(file) if file is not None else None
+    write(session, path, Typed(words=words, text=text, file=file or "", by=by, only_try=only_try))
+
+
+def _text(file: str) -> str:
+    try:
+        data = click.get_binary_stream("stdin").read() if file == "-" else Path(file).read_bytes()
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise click.BadParameter(f"`{file}` is not UTF-8 text", param_hint="--file") from None
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        raise click.BadParameter(f"`{file}` cannot be read: {reason}", param_hint="--file") from None
+
+
+def _list(session: Session, path: Path, *, tail: int, kind: str | None, tank: str | None, up_to: bool) -> NoReturn:
+    """The entries in effect, the latest last; corrections are listed when they are asked for by kind."""
+    from pratique.logbook.check import check_names
+    from pratique.logbook.file import read_log
+
+    room = session.need_room("nothing was listed")
+    log, problems = read_log(path)
+    session.problems += [*problems, *check_names(log, room)]
+    entries, of_what = log.written, ""
+    if kind is not None:
+        kind = _kind(kind)
+        of_what = f" of {kind}"
+    if kind != "correction":
+        entries = log.entries
+    if tank is not None:
+        tank = choose(tank, dict.fromkeys((*room.tanks, *log.by_tank)), "tank", "--tank")
+        entries = log.by_tank.get(tank, ())
+        of_what += f" about {tank}"
+    found = [entry for entry in entries if _asked(entry, kind, session.at if up_to else None)]
+
+    from pratique.export.log import list_json
+    from pratique.sheets.log import list_sheet
+
+    last = found[-tail:]
+    session.answer(
+        lambda: list_sheet(room, log, last, len(found), session.at, of_what=of_what),
+        lambda: list_json(last, len(found)),
+    )
+
+
+def _kind(word: str) -> str:
+    """A kind by its own name or by the first word of its short form."""
+    from pratique.logbook.entry import KINDS
+    from pratique.logbook.kinds import GRAMMAR
+
+    others = {other: name for name, (_, words) in GRAMMAR.items() for other in words}
+    return others.get(word.lower()) or choose(word, KINDS, "kind", "--kind")
+
+
+def _asked(entry: Common, kind: str | None, at: dt.datetime | None) -> bool:
+    return (kind is None or entry.kind == kind) and (at is None or entry.at <= at)

@@ -1,0 +1,83 @@
+"""Today's sheet as `pratique log` needs it: the task on a line, the line of a task, the ids there are."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Iterator
+from functools import cached_property
+
+from pratique.history.fold import History
+from pratique.logbook.scope import TaskOf
+from pratique.room.resolve import Room
+from pratique.schedule.calendar import Calendar
+from pratique.schedule.day import routine_tasks, tasks_on
+from pratique.schedule.model import Plan, Task
+from pratique.schedule.plan import make_plan
+
+
+def plan_by(room: Room, history: History) -> Plan:
+    """The plan that `pratique day` prints its sheets from: the same lines, in the same order."""
+    del history  # the plan does not yet follow what happened
+    return make_plan(room)
+
+
+class DaySheets(Collection[str]):
+    """The ids of all tasks, and the sheets they stand on. The plan is made when something is first asked."""
+
+    def __init__(self, room: Room, history: History) -> None:
+        self._room = room
+        self._history = history
+        self._sheets: dict[dt.date, tuple[Task, ...]] = {}
+
+    @cached_property
+    def plan(self) -> Plan:
+        return plan_by(self._room, self._history)
+
+    def on(self, date: dt.date) -> tuple[Task, ...]:
+        """The tasks of the day in the order in which they are printed."""
+        if date not in self._sheets:
+            self._sheets[date] = tasks_on(self._room, self.plan, date)
+        return self._sheets[date]
+
+    def sheet_of(self, date: dt.date) -> TaskOf:
+        """Line (from 1) to the id of its task."""
+
+        def task_of(line: int) -> str | None:
+            tasks = self.on(date)
+            return tasks[line - 1].id if 1 <= line <= len(tasks) else None
+
+        return task_of
+
+    def find(self, id_: str) -> Task | None:
+        """The task of this id, on any day."""
+        return self._tasks.get(id_) or self._dated(id_)
+
+    def _dated(self, id_: str) -> Task | None:
+        """What is done for those who live here has the date as the last part of its id."""
+        try:
+            date = dt.date.fromisoformat(id_.rpartition("/")[2])
+            return next((task for task in self.on(date) if task.id == id_), None)
+        except (ValueError, OverflowError):
+            return None
+
+    @cached_property
+    def _tasks(self) -> dict[str, Task]:
+        calendar = Calendar(self._room)
+        found = {}
+        for batch in self.plan.batches:
+            found.update({task.id: task for task in batch.tasks})
+            if batch.stages:
+                first, last = batch.stages[0].start.date(), batch.stages[-1].end.date()
+                for offset in range((last - first).days + 1):
+                    day = routine_tasks(batch, calendar, first + dt.timedelta(days=offset))
+                    found.update({task.id: task for task in day})
+        return found
+
+    def __contains__(self, id_: object) -> bool:
+        return isinstance(id_, str) and self.find(id_) is not None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._tasks)
+
+    def __len__(self) -> int:
+        return len(self._tasks)

@@ -1,0 +1,249 @@
+"""A hold that has begun: what was given and read, the clock, and what is still to come by both of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+from pratique.clocks.hold import HoldRule, hold_clock
+from pratique.clocks.rules import hold_rule
+from pratique.clocks.state import ClockState
+from pratique.dosing.ramp import is_guarded, ladder
+from pratique.figure import Figure
+from pratique.history.events import Visit
+from pratique.knowledge.model import Treatment
+from pratique.schedule.begun.joined import with_newcomers
+from pratique.schedule.begun.past import Left, Past
+from pratique.schedule.calendar import instant, plus_hours
+from pratique.schedule.feeds import hold_readings, level_changes
+from pratique.schedule.known_level import KnownLevel, known_level
+from pratique.schedule.placed import Placed
+from pratique.schedule.propose import FAST_SIGNS
+from pratique.schedule.timeline import DOSE_WINDOW, Due, Timeline, daily_times, rest_hours
+from pratique.schedule.track import Given
+
+AT_ONCE = 0.0
+
+
+def begun_hold(past: Past, index: int, planned: Treatment, start: dt.datetime) -> list[Placed]:
+    """The ways in which a hold that began at `start` may go on: on to another tank, or on in this one for longer."""
+    treatment = past.treatment(index, start, planned)
+    left = past.left(index, start, lambda at: _state(past, treatment, start, at, stays=False).is_finished)
+    cleared = _cleared(past, treatment, start, left)
+    if cleared is not None:
+        return [_Hold.of(past, index, treatment, start, cleared, stays=True).over(Left(at=cleared, whole=True))]
+    if left is not None:
+        return [_Hold.of(past, index, treatment, start, left.at, stays=False).over(left)]
+    may_stay = index + 1 < len(past.stages) and past.stages[index + 1].kind == "observation"
+    ways = (False, True) if may_stay else (False,)
+    if may_stay and past.stays_by_choice(index):
+        ways = (True,)
+    return [_Hold.of(past, index, treatment, start, past.now, stays=stays).going_on() for stays in ways]
+
+
+def _rule(past: Past, treatment: Treatment, *, stays: bool) -> HoldRule:
+    chosen = past.room.written.room.clocks
+    rule = hold_rule(treatment, stays=stays, start=chosen.copper_start, below=chosen.below_floor)
+    if rule is None:
+        raise ValueError(f"{treatment.id} can be held by no clock")
+    return rule
+
+
+def _state(past: Past, treatment: Treatment, start: dt.datetime, at: dt.datetime, *, stays: bool) -> ClockState:
+    """The clock of the hold at `at`, over all waters the batch was in; readings just before they came in help too."""
+    rule = _rule(past, treatment, stays=stays)
+    visits = past.visits(start, at)
+    known = (replace(visits[0], start=plus_hours(start, -rule.band.gap)), *visits[1:])
+    readings = tuple(hold_readings(past.history, treatment, known))
+    changes = tuple(level_changes(past.history, treatment, known))
+
+    def clock(moment: dt.datetime, since: dt.datetime) -> ClockState:
+        return hold_clock(readings, changes, rule=rule, at=moment, since=since)
+
+    joined = [passage for passage in past.joined(visits, start) if instant(passage.at) <= instant(at)]
+    return with_newcomers(clock, joined, start, past.calendar.local(at))
+
+
+def _cleared(past: Past, treatment: Treatment, start: dt.datetime, left: Left | None) -> dt.datetime | None:
+    """The reading of zero after the longer course: from it on the fish are watched in the same tank."""
+    end = past.now if left is None else left.at
+    state = _state(past, treatment, start, end, stays=True)
+    if state.finished is None:
+        return None
+    unseen = treatment.needed("kit_detection").value
+    for reading in hold_readings(past.history, treatment, past.visits(start, end)):
+        if instant(state.finished) < instant(reading.at) <= instant(end) and reading.suits and reading.value <= unseen:
+            return reading.at
+    return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hold:
+    """One hold as it stands at `at`, to be put down as a stage."""
+
+    past: Past
+    index: int
+    treatment: Treatment
+    start: dt.datetime
+    stays: bool
+    state: ClockState
+    visits: tuple[Visit, ...]
+    given: tuple[Given, ...]
+    level: KnownLevel
+    levels: tuple[float, ...]
+    apart: float
+
+    @classmethod
+    def of(
+        cls, past: Past, index: int, treatment: Treatment, start: dt.datetime, at: dt.datetime, *, stays: bool
+    ) -> _Hold:
+        visits = past.visits(start, at)
+        target = treatment.needed("target", past.basis.temperature(past.tank(visits[-1])))
+        levels, apart = ladder(treatment, target.value, guarded=is_guarded(past.track.batch.animals))
+        return cls(
+            past=past,
+            index=index,
+            treatment=treatment,
+            start=start,
+            stays=stays,
+            state=_state(past, treatment, start, at, stays=stays),
+            visits=visits,
+            given=tuple(past.doses(index, treatment, visits, start)),
+            level=known_level(past.history, treatment, past.tank(visits[-1]).water, at),
+            levels=tuple(levels),
+            apart=apart,
+        )
+
+    def over(self, left: Left) -> Placed:
+        """A hold that has ended, in whatever way."""
+        counted = self.state.finished
+        line = Timeline(
+            start=self.start,
+            end=left.at,
+            doses=self._done(),
+            levels=self._levels_of(()),
+            in_band=self.state.started or self.state.first_started,
+            counted=self.past.calendar.local(counted) if counted is not None else None,
+        )
+        return self._placed(line, over=True)
+
+    def going_on(self) -> Placed:
+        """A hold that still goes on: what is left of the ramp, the reading that counts, the end."""
+        steps = self._steps()
+        coming = self._coming(steps)
+        in_band = self.state.started or self._expected(coming)
+        counted = self._counted(coming)
+        changes = self._clearing(counted) if self.stays else ()
+        end, overdue = self._end(counted, changes)
+        line = Timeline(
+            start=self.start,
+            end=end,
+            doses=(*self._done(), *coming),
+            levels=self._levels_of(steps),
+            in_band=self.past.calendar.local(in_band),
+            counted=counted,
+            changes=changes,
+        )
+        return self._placed(line, must_leave=overdue and not self.stays)
+
+    def _placed(self, line: Timeline, *, over: bool = False, must_leave: bool = False) -> Placed:
+        return Placed(
+            stage=self.past.stages[self.index],
+            treatment=self.treatment,
+            tanks=(self.past.tank(self.visits[-1]),),
+            line=line,
+            stays_on=self.stays,
+            clock=self.state,
+            over=over,
+            must_leave=must_leave,
+            given=len(self.given),
+        )
+
+    def _done(self) -> tuple[Due, ...]:
+        return tuple(_due(dose) for dose in self.given)
+
+    def _levels_of(self, steps: tuple[float, ...]) -> tuple[float, ...]:
+        """What each dose was meant to bring: the ramp's levels in their order, then its last."""
+        last = len(self.levels) - 1
+        return (*(self.levels[min(number, last)] for number in range(len(self.given))), *steps)
+
+    @property
+    def _is_held(self) -> bool:
+        """True while the last reading in band carries."""
+        return bool(self.state.slack is not None and self.state.slack > 0)
+
+    def _steps(self) -> tuple[float, ...]:
+        """The levels still to climb to: by the last reading that holds, else by how many doses were given."""
+        if self.state.is_finished:
+            return ()
+        reading = self.level.reading if self.level.standing == "known" else None
+        if reading is not None:
+            above = tuple(level for level in self.levels if level > reading.value * (1 + 1e-9))
+            ramping = len(self.given) < len(self.levels)
+            return above if ramping or not self._is_held else ()
+        if self.level.standing == "none" and not self.given:
+            return self.levels
+        return self.levels[len(self.given) :] if self.level.standing != "old" else ()
+
+    def _coming(self, steps: tuple[float, ...]) -> tuple[Due, ...]:
+        """The doses to come, each after the one before by what the ramp asks; a level too low is put right at once."""
+        found: list[Due] = []
+        last = self.given[-1].at if self.given else None
+        for number in range(len(steps)):
+            if found:
+                wished = plus_hours(found[-1].at, self.apart)
+            elif last is None:
+                rest = AT_ONCE if FAST_SIGNS & set(self.past.track.batch.signs) else rest_hours()
+                wished = plus_hours(self.start, rest)
+            elif len(self.given) < len(self.levels):
+                wished = plus_hours(last, self.apart)
+            else:
+                written = self.level.written
+                wished = written.at if written is not None else self.past.now
+            found.append(self._due_or_late(wished, first=number == 0))
+        return tuple(found)
+
+    def _due_or_late(self, wished: dt.datetime, *, first: bool) -> Due:
+        at = self.past.chance(wished)
+        until = plus_hours(at, DOSE_WINDOW)
+        if not first or instant(until) >= instant(self.past.now):
+            return Due(at, until, wished)
+        return Due(self.past.soonest(), until, wished)
+
+    def _expected(self, coming: tuple[Due, ...]) -> dt.datetime:
+        """When the next reading in band can be: after the doses that are due, else after the last one, else now."""
+        apart = self.treatment.needed("test_interval_first").value
+        doses = [due.at for due in coming] or [dose.at for dose in self.given[-1:]]
+        soonest = plus_hours(doses[-1], apart) if doses else self.past.now
+        return self.past.chance(max(soonest, self.past.now, key=instant))
+
+    def _counted(self, coming: tuple[Due, ...]) -> dt.datetime:
+        """When the days will be full if all goes well from now on."""
+        if self.state.finished is not None:
+            return self.past.calendar.local(self.state.finished)
+        resumed = self.past.now if self._is_held and self.state.started else self._expected(coming)
+        return self.past.chance(plus_hours(resumed, self.state.remaining or 0.0))
+
+    def _clearing(self, counted: dt.datetime) -> tuple[Due, ...]:
+        """The changes that take the copper out: those on record, then what is left of them, a day apart."""
+        count = self.past.basis.copper_out(self.treatment)[0]
+        water = self.past.tank(self.visits[-1]).water
+        exchanges = self.past.history.of_water(water).exchanges
+        done = [entry for entry in exchanges if self.state.is_finished and instant(entry.at) >= instant(counted)]
+        made = tuple(Due(entry.at, plus_hours(entry.at, DOSE_WINDOW), entry.at, done=True) for entry in done[:count])
+        begin = plus_hours(made[-1].at, 24) if made else counted
+        later = max(begin, self.past.now, key=instant) if self.state.is_finished else begin
+        return (*made, *daily_times(self.past.calendar, self.past.chance(later), count - len(made)))
+
+    def _end(self, counted: dt.datetime, changes: tuple[Due, ...]) -> tuple[dt.datetime, bool]:
+        """The end of the stage, and whether it has passed: then the fish leave as soon as somebody is there."""
+        wait = self.treatment.number("wait_after")
+        hours = 24.0 if self.stays else wait.value if wait is not None else 0.0
+        end = self.past.chance(plus_hours(changes[-1].at if changes else counted, hours))
+        overdue = instant(end) < instant(self.past.now)
+        return (self.past.soonest() if overdue else end), overdue
+
+
+def _due(dose: Given) -> Due:
+    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
+    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)

@@ -1,0 +1,183 @@
+"""A transfer series that has begun: the moves made, and the remaining ones dated from the last of them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from pratique.clocks.rules import transfer_rule
+from pratique.clocks.state import ClockState, spoken
+from pratique.clocks.transfers import TransferRule, transfer_clock
+from pratique.history.events import Visit
+from pratique.knowledge.model import Treatment
+from pratique.problem import Problem
+from pratique.room.resolve import Tank
+from pratique.schedule.begun.joined import with_newcomers
+from pratique.schedule.begun.past import Left, Past
+from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
+from pratique.schedule.feeds import tank_events, transfer_moves
+from pratique.schedule.ledger import Span
+from pratique.schedule.placed import Placed
+from pratique.schedule.timeline import Due, Timeline
+from pratique.schedule.transfers import Begun, Spacing, transfer_spacing, transfer_times
+
+
+def begun_moves(past: Past, index: int, treatment: Treatment, start: dt.datetime) -> list[Placed]:
+    """The series that began at `start`, one way for each tank the next move may go to."""
+    temperatures = _temperatures(past, start)
+    rule = transfer_rule(treatment, temperatures)
+    spacing = transfer_spacing(treatment, temperatures)
+    if isinstance(spacing, Problem) or rule is None:
+        assert isinstance(spacing, Problem)
+        return [_stuck(past, index, treatment, start, spacing)]
+    series = _Series(past=past, index=index, treatment=treatment, start=start, rule=rule, spacing=spacing)
+    state = series.state(past.now)
+    finished = past.calendar.local(state.finished) if state.finished is not None else None
+    left = past.left(index, start, lambda at: series.state(at).is_finished)
+    if finished is not None and (left is None or instant(finished) <= instant(left.at)):
+        left = Left(at=finished, whole=True, to=past.track.at(finished))
+    if left is not None:
+        return [series.over(left, state if left.whole else series.state(left.at))]
+    return list(series.going_on(state))
+
+
+def _temperatures(past: Past, start: dt.datetime) -> tuple[float | None, ...]:
+    """degC of the first two tanks of the series: those it goes to and fro between."""
+    tanks = list(dict.fromkeys(visit.tank for visit in past.track.since(start)))[:2]
+    return tuple(past.basis.temperature(past.room.tanks[name]) for name in tanks)
+
+
+def _stuck(past: Past, index: int, treatment: Treatment, start: dt.datetime, problem: Problem) -> Placed:
+    """Where the fish are now, and nothing of what comes: no figure says when."""
+    visits = past.track.since(start)
+    made = tuple(Due(visit.start, visit.start, done=True) for visit in visits[1:])
+    end = past.chance(plus_hours(past.now, 24))
+    return Placed(
+        stage=past.stages[index],
+        treatment=treatment,
+        tanks=tuple(past.tank(visit) for visit in visits),
+        line=Timeline(start=start, end=end, moves=made),
+        given=len(made),
+        stuck=problem,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Series:
+    past: Past
+    index: int
+    treatment: Treatment
+    start: dt.datetime
+    rule: TransferRule
+    spacing: Spacing
+
+    @property
+    def stage(self) -> str:
+        return self.past.stages[self.index].name
+
+    def state(self, at: dt.datetime) -> ClockState:
+        """The clock at `at`, begun again by each animal that joined."""
+        visits = self.past.visits(self.start, at)
+        events = tank_events(self.past.history, self.past.track, self.stage)
+
+        def clock(moment: dt.datetime, since: dt.datetime) -> ClockState:
+            known = self.past.track.since(since)
+            first = replace(known[0], start=max(known[0].start, since, key=instant))
+            moves = transfer_moves((first, *known[1:]))
+            return transfer_clock(moves, events, rule=self.rule, at=moment, zone=self.past.room.zone)
+
+        joined = [passage for passage in self.past.joined(visits, self.start) if instant(passage.at) <= instant(at)]
+        return with_newcomers(clock, joined, self.start, self.past.calendar.local(at))
+
+    def over(self, left: Left, state: ClockState) -> Placed:
+        """A series that is whole, or was broken off; its last move goes into the next stage's tank."""
+        within = [v for v in self.past.track.since(self.start) if instant(v.start) <= instant(left.at)]
+        moves = self._made(within)
+        before = within[:-1] if len(within) > 1 and left.to is not None else within
+        line = Timeline(
+            start=self.start, end=left.at, moves=moves[: len(before)], interval=self.spacing.interval.value
+        )
+        return self._placed([self.past.tank(visit) for visit in before], line, state, over=True)
+
+    def _made(self, visits: list[Visit]) -> tuple[Due, ...]:
+        found: list[Due] = []
+        for before, visit in zip(visits, visits[1:], strict=False):
+            limit = plus_hours(before.start, self.spacing.interval.value)
+            found.append(Due(visit.start, limit, done=True))
+        return tuple(found)
+
+    def _placed(
+        self, tanks: list[Tank], line: Timeline, state: ClockState, *, over: bool = False, stuck: Problem | None = None
+    ) -> Placed:
+        return Placed(
+            stage=self.past.stages[self.index],
+            treatment=self.treatment,
+            tanks=tuple(tanks),
+            line=line,
+            clock=state,
+            over=over,
+            given=sum(move.done for move in line.moves),
+            stuck=stuck,
+        )
+
+    def going_on(self, state: ClockState) -> Iterator[Placed]:
+        """The moves still to be made, to each tank that may be the other one of the pair."""
+        visits = list(self.past.track.since(self.start))
+        made = self._made(visits)
+        coming, problem = self._coming(state, visits[-1])
+        moves = (*made, *coming)
+        line = Timeline(
+            start=self.start, end=moves[-1].at, moves=moves, interval=self.spacing.interval.value
+        )
+        been = [self.past.tank(visit) for visit in visits]
+        if problem is not None:
+            yield self._placed(been, line, state, stuck=problem)
+            return
+        others = list(self._others(been, Span.of(self.past.now, line.end))) if len(coming) > 1 else [been[-1]]
+        for other in others:
+            turns = [(other, been[-1])[number % 2] for number in range(len(coming) - 1)]
+            yield self._placed([*been, *turns], line, state)
+
+    def _others(self, been: list[Tank], span: Span) -> Iterator[Tank]:
+        """The tank the fish were in longest ago first, then any that is free and fit for the series."""
+        here = been[-1]
+        used = [tank for tank in dict.fromkeys(been) if tank.water != here.water]
+        fit = self.past.basis.ledger.fit_tanks(self.past.stages[self.index].use, self.treatment)
+        for tank in dict.fromkeys([*used, *fit]):
+            free = self.past.basis.ledger.clash(tank.water, span, but=self.past.track.batch.name) is None
+            if tank.water != here.water and free:
+                yield tank
+
+    def _coming(self, state: ClockState, last: Visit) -> tuple[tuple[Due, ...], Problem | None]:
+        """The moves to come by the clock; the limits themselves where nobody is there in time."""
+        past, needed = self.past, len(state.due)
+        limit = plus_hours(last.start, self.spacing.interval.value)
+        overdue = instant(limit) < instant(past.now) or state.started is None
+        first: tuple[Due, ...] = ()
+        begun_at, start = state.started or past.now, last.start
+        if overdue:
+            at = past.soonest()
+            first, start = (Due(at, limit, note=self._cost(state, last)),), at
+            again = state.started is None or elapsed_hours(limit, past.now) > self.rule.grace
+            begun_at = at if again else begun_at
+            if needed == 1:
+                return first, None
+        rest = replace(self.spacing, moves=needed - len(first))
+        begun = Begun(day_one=past.calendar.local(begun_at).date(), now=past.now)
+        series = transfer_times(past.calendar, rest, start, begun)
+        if isinstance(series, Problem):
+            limits = (past.calendar.local(due.by) for due in state.due[len(first) :])
+            return (*first, *(Due(by, by) for by in limits)), series
+        return (*first, *series.moves), None
+
+    def _cost(self, state: ClockState, last: Visit) -> str:
+        """What an overdue move costs, in words for the sheet."""
+        if state.started is None:
+            return f"{last.tank} was not dry when they came into it: the series begins again with this move"
+        limit = plus_hours(last.start, self.spacing.interval.value)
+        late = elapsed_hours(limit, self.past.now)
+        if late <= self.rule.grace:
+            until = shown(plus_hours(limit, self.rule.grace))
+            return f"{spoken(late)} late: until {until} it costs one move more, after that the series begins again"
+        return f"{spoken(late)} late: the series begins again with this move"

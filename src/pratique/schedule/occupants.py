@@ -1,0 +1,124 @@
+"""Who is in which water by the record, as the animals of the room file with the counts that are left."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from pratique.history.events import Stay, Visit
+from pratique.history.fold import History
+from pratique.knowledge import store
+from pratique.room.resolve import Animal, Batch, Room
+from pratique.schedule.model import Plan
+
+
+def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
+    """Water to those who live in it: residents where they really are, and batches that have left quarantine."""
+    if history is None:
+        return room.residents_by_water
+    gone = {name for name in room.batches if has_gone(history, room, name)}
+    found: defaultdict[str, list[Stay]] = defaultdict(list)
+    for stay in history.standing:
+        if not stay.batch or stay.batch in gone:
+            found[room.tanks[stay.tank].water].append(stay)
+    return {water: animals_of(room, stays) for water, stays in found.items()}
+
+
+def has_gone(history: History, room: Room, batch: str) -> bool:
+    """True where a batch went into a display after it had been in another tank."""
+    return display_visit(history.visits.get(batch, ()), room) is not None
+
+
+def display_visit(visits: Iterable[Visit], room: Room) -> Visit | None:
+    """The first visit to a display after one to another tank."""
+    was_apart = False
+    for visit in visits:
+        if room.tanks[visit.tank].use != "display":
+            was_apart = True
+        elif was_apart:
+            return visit
+    return None
+
+
+def animals_of(room: Room, stays: Iterable[Stay]) -> tuple[Animal, ...]:
+    """The animals of these stays, each with its count and tank. One that nobody knows the species of is left out."""
+    found: list[Animal] = []
+    for stay in stays:
+        known = _animal(room, stay)
+        if known is not None:
+            found.append(replace(known, count=stay.count, tank=stay.tank))
+    return tuple(found)
+
+
+def _animal(room: Room, stay: Stay) -> Animal | None:
+    batch = room.batches.get(stay.batch)
+    group = batch.animals if batch is not None else room.residents
+    named = [animal for animal in group if animal.label == stay.animal]
+    return next((a for a in named if a.tank == stay.tank), None) or next(iter(named), None) or _by_name(room, stay)
+
+
+def _by_name(room: Room, stay: Stay) -> Animal | None:
+    """One that was found: an animal of that name anywhere in the file, or a species of that name."""
+    everyone = [*room.residents, *(animal for batch in room.batches.values() for animal in batch.animals)]
+    wanted = stay.animal.lower()
+    known = next((a for a in everyone if wanted in (a.label.lower(), a.scientific.lower())), None)
+    if known is not None:
+        return replace(known, signs=())
+    for record in store.species().values():
+        if wanted in (record.scientific.lower(), *(name.lower() for name in record.names)):
+            group = store.groups()[record.group]
+            return Animal(
+                label=stay.animal, scientific=record.scientific, group=group, count=1, size=None, signs=(),
+                jumps=False, path=(),
+            )  # fmt: skip
+    return None
+
+
+def survivors(history: History, batch: Batch) -> tuple[Animal, ...]:
+    """The animals of a batch with the counts that are left; those nobody wrote of are taken to be with the others."""
+    spoken_of = {passage.animal for passage in history.passages_of.get(batch.name, ())}
+    left = {label: history.count_of(batch.name, label) for label in spoken_of}
+    found: list[Animal] = []
+    for animal in batch.animals:
+        if animal.label in left:
+            count = min(animal.count, left[animal.label])
+            left[animal.label] -= count
+            animal = replace(animal, count=count)
+        if animal.count:
+            found.append(animal)
+    return tuple(found)
+
+
+def animals_in_water(
+    room: Room, plan: Plan, places: Mapping[str, str], water: str, history: History | None
+) -> tuple[Animal, ...]:
+    """Everybody in a water: residents, and each batch that the plan (by the record) has there.
+
+    `places`: batch to the tank it is in; for a batch that has not come, where it is planned to be.
+    """
+    found = list(residents_now(room, history).get(water, ()))
+    for batch in plan.batches:
+        tank = places.get(batch.batch.name)
+        if tank is None or batch.over:
+            continue
+        stays = _stays_of(history, batch.batch.name)
+        if stays:
+            found += animals_of(room, (stay for stay in stays if room.tanks[stay.tank].water == water))
+        elif room.tanks[tank].water == water:
+            found += batch.batch.animals
+    return tuple(found)
+
+
+def _stays_of(history: History | None, batch: str) -> list[Stay]:
+    return [] if history is None else [stay for stay in history.standing if stay.batch == batch]
+
+
+def split_apart(history: History, room: Room, batch: str) -> dict[str, int]:
+    """Tank to the animals of a batch in it, where they are in more than one water; else empty."""
+    counts: defaultdict[str, int] = defaultdict(int)
+    for stay in _stays_of(history, batch):
+        counts[stay.tank] += stay.count
+    waters = {room.tanks[tank].water for tank in counts}
+    return dict(counts) if len(waters) > 1 else {}
+

@@ -1,0 +1,37 @@
+"""A stage in its tanks with its dates: what an attempt finds, and what a plan is written from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pratique.clocks.state import ClockState
+from pratique.knowledge.model import StagePlan, Treatment
+from pratique.problem import Problem
+from pratique.room.resolve import Tank
+from pratique.schedule.timeline import Timeline
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A stage in its tanks, in order. `stays_on`: the next stage has to be in the same tank.
+
+    Of a stage that has begun by the record, `clock` is how it stands. `over`: it has ended too. `must_leave`: its time is
+    up and the fish are still in its tank, so the next stage is in another. `stuck`: why nothing after it can be dated.
+    """
+
+    stage: StagePlan
+    treatment: Treatment
+    tanks: tuple[Tank, ...]
+    line: Timeline
+    stays_on: bool = False
+    clock: ClockState | None = None
+    over: bool = False
+    must_leave: bool = False
+    given: int = 0
+    problems: tuple[Problem, ...] = ()
+    stuck: Problem | None = None
+
+    @property
+    def last_tank(self) -> Tank:
+        """The tank the fish are in at the end of the stage."""
+        return self.tanks[-1]

@@ -1,0 +1,153 @@
+"""Where a batch really was, tank after tank, from its arrival on: what the plan of its past is pinned to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import product
+
+from pratique.history.events import Addition, Passage, TaskMark, Visit
+from pratique.history.fold import History
+from pratique.room.resolve import Batch, Room
+from pratique.schedule.calendar import instant
+from pratique.schedule.model import Task
+from pratique.schedule.occupants import display_visit, survivors
+from pratique.schedule.tasks import slug
+
+TOGETHER = dt.timedelta(hours=12)
+"""Animals of one batch that follow it into a water within this time came with it."""
+
+MOVING = ("arrive", "transfer", "move", "release")
+"""Acts by which a batch comes into a tank; one marked done is taken for the move it is, if no move is on record."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Track:
+    """One batch that has arrived. `batch` has its real arrival and the animals left; `visits` are those in quarantine.
+
+    `gone`: when it went into a display. `ended`: when the last of it died or went elsewhere than into a tank.
+    """
+
+    batch: Batch
+    visits: tuple[Visit, ...]
+    gone: Visit | None = None
+    ended: dt.datetime | None = None
+
+    @property
+    def start(self) -> dt.datetime:
+        return self.visits[0].start
+
+    @property
+    def closed(self) -> dt.datetime | None:
+        """When quarantine was over, whatever the reason."""
+        return self.gone.start if self.gone is not None else self.ended
+
+    def at(self, moment: dt.datetime) -> Visit:
+        """The visit that holds `moment`, or the nearest before it."""
+        now = instant(moment)
+        return next((visit for visit in reversed(self.visits) if instant(visit.start) <= now), self.visits[0])
+
+    def after(self, moment: dt.datetime) -> tuple[Visit, ...]:
+        """The visits that began later."""
+        return tuple(visit for visit in self.visits if instant(visit.start) > instant(moment))
+
+    def since(self, moment: dt.datetime) -> tuple[Visit, ...]:
+        """The visit at `moment` and all later ones."""
+        return (self.at(moment), *self.after(moment))
+
+
+def track_of(room: Room, history: History, batch: Batch, marked: tuple[Visit, ...] = ()) -> Track | None:
+    """The track of a batch, or None where it has not arrived. `marked`: visits known only from tasks marked done."""
+    visits = _with_marked(history.visits.get(batch.name, ()), marked)
+    apart = [visit for visit in visits if room.tanks[visit.tank].use != "display"]
+    gone = display_visit(visits, room)
+    if gone is not None:
+        apart = [visit for visit in apart if instant(visit.start) < instant(gone.start)]
+    if not apart:
+        return None
+    animals = survivors(history, batch)
+    last = apart[-1]
+    ended = last.end if gone is None and last is visits[-1] else None
+    left = replace(batch, arrives=apart[0].start, animals=animals)
+    return Track(batch=left, visits=tuple(apart), gone=gone, ended=ended)
+
+
+def _with_marked(visits: tuple[Visit, ...], marked: tuple[Visit, ...]) -> tuple[Visit, ...]:
+    found = sorted([*visits, *marked], key=lambda visit: instant(visit.start))
+    ends: list[Visit] = []
+    for index, visit in enumerate(found):
+        later = found[index + 1] if index + 1 < len(found) else None
+        ends.append(replace(visit, end=later.start) if later is not None and marked else visit)
+    return tuple(visit for visit in ends if visit.end is None or instant(visit.end) > instant(visit.start))
+
+
+def only_in_display(room: Room, history: History, batch: str) -> Visit | None:
+    """The visit of a batch that went straight into a display and has been nowhere else."""
+    visits = history.visits.get(batch, ())
+    return visits[0] if visits and all(room.tanks[visit.tank].use == "display" for visit in visits) else None
+
+
+def marked_visit(history: History, tasks: tuple[Task, ...], track: Track | None) -> Visit | None:
+    """The first act of moving that is marked done and was not, by the record so far."""
+    for task in tasks:
+        mark = history.tasks.get(task.id) if task.act in MOVING and task.state != "done" else None
+        if mark is None or mark.what != "done":
+            continue
+        if track is None or (track.closed is None and instant(mark.at) > instant(track.visits[-1].start)):
+            return Visit(tank=task.tank, start=mark.at, how="moved" if track else "arrived", entry_id=mark.entry_id)
+    return None
+
+
+def newcomers(room: Room, history: History, track: Track, water: str, since: dt.datetime) -> Iterator[Passage]:
+    """Animals that came into a water from outside of it after the batch was there."""
+    name = track.batch.name
+    passages = history.of_water(water).passages
+    first = bisect_right(passages, since.timestamp(), key=lambda passage: passage.at.timestamp())
+    for passage in passages[first:]:
+        if not passage.to or room.tanks[passage.to].water != water:
+            continue
+        if passage.from_ and room.tanks[passage.from_].water == water:
+            continue
+        own = passage.batch == name
+        if not own or instant(passage.at) > instant(track.at(passage.at).start) + TOGETHER:
+            yield passage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """A dose on record. `amount` is in `unit` of `product`; both are empty where only a task was marked done."""
+
+    at: dt.datetime
+    product: str = ""
+    amount: float | None = None
+    unit: str = ""
+    entry_id: str = ""
+
+
+def given(addition: Addition) -> Given:
+    return Given(
+        at=addition.at, product=addition.product, amount=addition.amount, unit=addition.unit, entry_id=addition.entry_id
+    )
+
+
+NEAR = dt.timedelta(hours=3)
+"""A task marked done and an entry that says the same are one act if they are no further apart."""
+
+MOST_DOSES = 40
+"""Doses of one stage that are looked for among the tasks marked done."""
+
+
+def marked_doses(tasks: Mapping[str, TaskMark], batch: str, stage: str, doses: list[Given]) -> list[Given]:
+    """Doses of a stage that are known only from tasks marked done."""
+    found: list[Given] = []
+    for act, number in product(("dose", "redose"), range(1, MOST_DOSES)):
+        mark = tasks.get(f"{slug(batch, stage, act)}/{number}")
+        if mark is not None and mark.what == "done" and not _is_near(mark.at, doses):
+            found.append(Given(at=mark.at, entry_id=mark.entry_id))
+    return found
+
+
+def _is_near(moment: dt.datetime, doses: list[Given]) -> bool:
+    return any(abs(instant(dose.at) - instant(moment)) <= NEAR for dose in doses)
