@@ -12,6 +12,8 @@ from click.testing import CliRunner
 from pratique.cli.main import COMMANDS, cli
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
+from pratique.room.describe import sections
+from pratique.sheets.keys import is_needed
 
 TOP = Path(__file__).parents[2]
 SHOWN = re.compile(
@@ -25,6 +27,7 @@ def run(command: str, width: int) -> str:
     assert words[0] == "pratique", command
     result = CliRunner().invoke(cli, words[1:], env={"COLUMNS": str(width), "NO_COLOR": "1"})
     assert result.exit_code in (0, 1), result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit), "a bug leaves no page to show"
     return result.stdout
 
 
@@ -123,9 +126,32 @@ def sources_page() -> str:
     return "\n".join([*lines, ""])
 
 
+def room_file_page() -> str:
+    lines = [
+        "# The room file",
+        "",
+        "Made from the descriptions of the keys; do not edit. `pratique why KEY` shows one key at every place where it",
+        "stands; `pratique start` writes a file to begin from. Every value is read as it stands, and every number has its",
+        "unit. NAME is a name you give; `-` begins an entry of a list.",
+        "",
+    ]
+    for places, title, rows in sections():
+        lines += [f"## {title[0].upper()}{title[1:]}", ""]
+        if places[0]:
+            shown = (" ".join(step if step == "-" else f"{step}:" for step in place) for place in places)
+            lines += ["Below " + " or ".join(f"`{place}`" for place in shown) + ":", ""]
+        lines += ["| key | what it means | how it is written | needed | example |", "| --- | --- | --- | --- | --- |"]
+        for row in rows:
+            cells = (f"`{row.key}`", row.meaning, row.written, is_needed(row), f"`{row.example}`")
+            lines.append(f"| {' | '.join(cells)} |")
+        lines.append("")
+    return "\n".join(lines)
+
+
 GENERATED = {
     "docs/reference/commands.md": commands_page,
     "docs/reference/codes.md": codes_page,
     "docs/reference/treatments.md": treatments_page,
     "docs/reference/sources.md": sources_page,
+    "docs/reference/room-file.md": room_file_page,
 }

@@ -48,7 +48,13 @@ def test_sea_water_agrees_with_the_reprinted_table(name: str) -> None:
     temperature, ph, printed = TABLE[name]
     found = 100 * ammonia.unionised_share(temperature, ph, 34)
     off = percent_off(found, printed)
-    record("un-ionised ammonia, sea water of 34 g/kg", "reprinted table, 21 cells, 10 to 25 °C (BB78)", off, "%")
+    record(
+        "un-ionised ammonia, sea water of 34 g/kg",
+        "the table it is fitted to, 21 cells, 10 to 25 °C (BB78, reprinted; nh3_sw_01 to 22)",
+        off,
+        "%",
+        subject="ammonia",
+    )
     assert abs(off) < 0.46
 
 
@@ -64,7 +70,9 @@ def test_fresh_water_agrees_with_the_printed_factors(
 ) -> None:
     level = ammonia.unionised(Figure.exact(total, "mg/L"), ammonia.conditions_of(temperature, ph, 0.0))
     off = percent_off(level.value, printed)
-    record("un-ionised ammonia, fresh water", "two printed examples (FA16)", off, "%")
+    record(
+        "un-ionised ammonia, fresh water", "two printed examples (FA16; nh3_01, nh3_03)", off, "%", subject="ammonia"
+    )
     assert abs(off) < 0.2
 
 
@@ -115,13 +123,19 @@ def test_sea_water_lies_over_the_second_equilibrium_on_the_scale_of_meters() -> 
     """On the NBS scale our share of 34 g/kg is 7 to 15 % the higher: it errs to the safe side everywhere."""
     found = offs(cells(34), NBS)
     against = "PyCO2SYS, NBS scale, 34 g/kg, 5 to 34 °C, pH 7 to 8.5"
-    record("un-ionised ammonia, sea water of 34 g/kg", against, max(found), "%")
+    record("un-ionised ammonia, sea water of 34 g/kg", against, max(found), "%", subject="ammonia")
     assert 6.8 < min(found) < max(found) < 15.3
 
 
 def test_in_the_warmth_of_a_fish_room_it_lies_eight_per_cent_over() -> None:
     found = offs(cells(34, temperatures=(22, 24, 26, 28), phs=(7.8, 8.0, 8.2)), NBS)
-    record("un-ionised ammonia, sea water of 34 g/kg", "PyCO2SYS, NBS scale, 22 to 28 °C", max(found), "%")
+    record(
+        "un-ionised ammonia, sea water of 34 g/kg",
+        "PyCO2SYS, NBS scale, 22 to 28 °C",
+        max(found),
+        "%",
+        subject="ammonia",
+    )
     assert 7 < min(found) < max(found) < 8.2
 
 
@@ -135,21 +149,46 @@ def test_the_ends_hold_the_second_equilibrium() -> None:
 def test_weaker_water_errs_to_the_high_side() -> None:
     """Between fresh and sea water the straight line gives up to a quarter more than the second equilibrium."""
     found = offs(cells(14, 20, 25, 30), NBS)
-    record("un-ionised ammonia, 14 to 30 g/kg", "PyCO2SYS, NBS scale, 5 to 34 °C, pH 7 to 8.5", max(found), "%")
+    record(
+        "un-ionised ammonia, 14 to 30 g/kg",
+        "PyCO2SYS, NBS scale, 5 to 34 °C, pH 7 to 8.5",
+        max(found),
+        "%",
+        subject="ammonia",
+    )
     assert 7 < min(found) < max(found) < 26
+
+
+def test_nearly_fresh_water_errs_furthest_to_the_high_side() -> None:
+    """Nearest to fresh water the two part most; there the other library's own NBS scale is least sure as well."""
+    found = offs(cells(1, 2, 3, 5, 7, 10), NBS)
+    record(
+        "un-ionised ammonia, 1 to 10 g/kg",
+        "PyCO2SYS, NBS scale, 5 to 34 °C, pH 7 to 8.5",
+        max(found),
+        "%",
+        subject="ammonia",
+    )
+    assert 18 < min(found) < max(found) < 41.5
 
 
 def test_a_ph_on_the_total_scale_would_give_too_little() -> None:
     """The scale matters: were the same pH on the total scale, we would say up to 23.2 % too little."""
     found = offs(cells(34), TOTAL_SCALE)
-    record("un-ionised ammonia, if pH were on the total scale", "PyCO2SYS, total scale, 34 g/kg", min(found), "%")
+    record(
+        "un-ionised ammonia, if pH were on the total scale",
+        "PyCO2SYS, total scale, 34 g/kg",
+        min(found),
+        "%",
+        subject="ammonia",
+    )
     assert -23.3 < min(found) < max(found) < -7
 
 
 def test_fresh_water_agrees_with_the_second_equilibrium_where_scales_meet() -> None:
     fresh = cells(0.0001, phs=(6.5, 7.0, 8.0))
     worst = max(offs(fresh, TOTAL_SCALE), key=abs)
-    record("un-ionised ammonia, fresh water", "PyCO2SYS near zero salinity, 5 to 34 °C", worst, "%")
+    record("un-ionised ammonia, fresh water", "PyCO2SYS near zero salinity, 5 to 34 °C", worst, "%", subject="ammonia")
     assert abs(worst) < 0.6
 
 
@@ -158,7 +197,13 @@ def test_warmer_than_the_table_the_line_errs_to_the_high_side() -> None:
     slope = store.water_figures().needed("ammonia_fresh_slope").value
     curved = 9.349 - slope * (1 / 298.15 - 1 / 307.15)
     off = percent_off(ammonia.unionised_share(34, 8.2, 34), 1 / (1 + 10 ** (curved - 8.2)))
-    record("un-ionised ammonia, sea water at 34 °C", "carrying on with the heat of the fresh-water formula", off, "%")
+    record(
+        "un-ionised ammonia, sea water at 34 °C",
+        "carrying on with the heat of the fresh-water formula",
+        off,
+        "%",
+        subject="ammonia",
+    )
     assert 0 < off < 6
 
 
@@ -175,7 +220,13 @@ def test_nh3_load_01() -> None:
         assert level == pytest.approx(printed, rel=1e-9)
     ours = fouling.ammonia_from(Figure.exact(100, "g"), Figure.exact(39, "%")).value / 100_000
     off = percent_off(ours, part_of_food)
-    record("ammonia from a food of 39 % protein", "factor of a hatchery book (PIPER82)", off, "%")
+    record(
+        "ammonia from a food of 39 % protein",
+        "factor of a hatchery book (PIPER82; nh3_load_01)",
+        off,
+        "%",
+        subject="ammonia",
+    )
     assert abs(off) < 1
 
 
@@ -183,17 +234,35 @@ def test_practice_d12() -> None:
     """2 g a day of 45 % protein food: 83 mg, 1.1 mg/L a day in 75.7 L without a filter."""
     per_day = fouling.ammonia_from(Figure.exact(2, "g"), Figure.exact(45, "%"))
     assert round(per_day.value) == 83
+    off = percent_off(per_day.value, 83)
+    record(
+        "ammonia a day from 2 g of food of 45 % protein", "sum of keepers' practice (D12)", off, "%", subject="ammonia"
+    )
     seen = fouling.forecast_rise(Figure.exact(75.7, "L"), per_day, ammonia.conditions_of(25, 8.2, 34))
     assert round(seen.per_day.value, 1) == 1.1
+    off = percent_off(seen.per_day.value, 1.1)
+    record(
+        "rise of ammonia a day in 75.7 L without a filter",
+        "sum of keepers' practice (D12)",
+        off,
+        "%",
+        subject="ammonia",
+    )
 
 
 def test_otc_04() -> None:
     food = fouling.food_for(Figure.exact(90_000, "g"), Figure.exact(1, "%"))
     assert math.isclose(food.value, 900)
+    off = percent_off(food.value, 900)
+    record("food a day, 1 % of 90 kg of fish", "arithmetic of a farm (otc_04)", off, "%", subject="dose")
 
 
 def test_practice_b40() -> None:
     """Four times as much at pH 8.4 as at 7.8."""
     ratio = ammonia.unionised_share(25, 8.4, 34) / ammonia.unionised_share(25, 7.8, 34)
     assert 3.5 < ratio < 4.0
+    off = percent_off(ratio, 4)
+    record(
+        "un-ionised ammonia at pH 8.4 over that at 7.8", "keepers' rule: four times (B40)", off, "%", subject="ammonia"
+    )
     assert ammonia.assumed_ph() == 8.4

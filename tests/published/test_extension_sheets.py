@@ -13,6 +13,7 @@ from pratique.room.bottles import read_strength
 from pratique.room.model import Product
 from pratique.room.phrases import read_dropper
 from pratique.water.volume import net_volume
+from validation import percent_off, record
 
 SALT = "fact sheet `Use and Application of Salt in Aquaculture`, tank-volume section"
 RATES = "exact unit definitions; DWR Virginia, formulas for application rates; SRAC 410 (not read)"
@@ -34,18 +35,25 @@ def test_a_rectangular_tank_in_feet() -> None:
     """vol_rect_01, SALT: 12 × 3 × 3 ft."""
     found = litres(shape="box", length="12 ft", width="3 ft", fill="3 ft")
     assert from_canonical(found, "ft3", "volume") == pytest.approx(108)
+    off = percent_off(from_canonical(found, "ft3", "volume"), 108)
+    record("box of 12 × 3 × 3 ft in cubic feet", "fact sheet on salt (vol_rect_01)", off, "%", subject="volume")
 
 
 def test_a_round_tank_in_feet() -> None:
     """vol_cyl_01, SALT: 12 ft across, 4.5 ft deep, with pi as 3.14."""
     found = litres(shape="cylinder", diameter="12 ft", fill="4.5 ft")
     assert from_canonical(found, "ft3", "volume") == pytest.approx(508.7, rel=1e-3)
+    off = percent_off(from_canonical(found, "ft3", "volume"), 508.7)
+    against = "fact sheet on salt, pi as 3.14 (vol_cyl_01)"
+    record("round tank, 12 ft across, in cubic feet", against, off, "%", subject="volume")
 
 
 def test_a_cubic_foot_in_us_gallons() -> None:
     """vol_conv_01, SALT."""
     found = litres(measured="1 ft3")
     assert from_canonical(found, "gal_us", "volume") == pytest.approx(7.48, abs=0.01)
+    off = percent_off(from_canonical(found, "gal_us", "volume"), 7.48)
+    record("a cubic foot in US gallons", "fact sheet on salt (vol_conv_01)", off, "%", subject="volume")
 
 
 @pytest.mark.parametrize(
@@ -61,6 +69,10 @@ def test_the_mass_for_one_milligram_in_a_litre(id_: str, volume: str, scale: int
     """RATES."""
     mass = grams_for_one(volume) * scale
     assert from_canonical(mass, unit, "mass") == pytest.approx(expected, rel=5e-3)
+    what = f"mass for 1 mg/L in {volume.replace('ft3', 'ft³').replace('gal_us', 'US gal')}"
+    what += f", × {scale}" if scale > 1 else ""
+    off = percent_off(from_canonical(mass, unit, "mass"), expected)
+    record(f"{what}, in {unit}", f"unit definitions, formulas of a state agency ({id_})", off, "%", subject="dose")
 
 
 def test_the_basic_treatment_formula() -> None:
@@ -69,6 +81,9 @@ def test_the_basic_treatment_formula() -> None:
     room = make_room(tanks__q1__volume={"measured": "100 gal_us"}, shelf__prazi=half)
     answer = dose("praziquantel-bath", room, target="2 mg/L")
     assert (answer.add.value, answer.add.unit) == (pytest.approx(1.514, rel=5e-3), "g")
+    off = percent_off(answer.add.value, 1.514)
+    against = "basic treatment formula of extension sheets (formula_basic)"
+    record("powder of 50 % for 2 mg/L in 100 US gal", against, off, "%", subject="dose")
 
 
 def test_a_stock_of_permanganate() -> None:
@@ -86,6 +101,9 @@ def test_a_stock_of_permanganate() -> None:
     tank = Figure.of(parse_measure("10 gal_us", "volume"))
     after = after_adding(1 * stock.per_unit, Figure.exact(0.0, "mg/L"), tank, stock)
     assert after.value == pytest.approx(2, rel=0.01)
+    off = percent_off(after.value, 2)
+    against = "extension sheet on permanganate (FA37; kmno4_01)"
+    record("level after 1 mL of a stock of 285 g to a US gallon", against, off, "%", subject="dose")
 
 
 def test_drops_in_a_millilitre() -> None:

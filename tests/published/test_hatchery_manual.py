@@ -7,6 +7,7 @@ import pytest
 from dosing_rooms import dose, make_room
 from pratique.dosing.formalin import by_volume, oxygen_taken
 from pratique.knowledge import store
+from validation import percent_off, record
 
 SOURCE = "PIPER82 p. 276"
 FORMALIN = store.treatment("formalin-bath")
@@ -26,11 +27,25 @@ def test_167_mg_per_litre_by_weight(
         millilitres, rel=tolerance
     )
     assert dose("formalin-bath", room, target="167 uL/L").add.value == pytest.approx(by_volume_instead, rel=1e-3)
+    name = volume.replace("gal_us", "US gal").replace("ft3", "ft³")
+    off = percent_off(dose("formalin-bath", room, target=f"{by_weight:.6f} uL/L").add.value, millilitres)
+    against = f"hatchery book (PIPER82; {id_})"
+    record(f"formalin for 167 mg/L by weight, {name}", against, off, "%", subject="formalin")
+    off = percent_off(dose("formalin-bath", room, target="167 uL/L").add.value, by_volume_instead)
+    record(f"formalin for 167 µL/L by volume, {name}", f"arithmetic ({id_})", off, "%", subject="formalin")
 
 
 def test_the_oxygen_that_formalin_takes() -> None:
     """form_17, SOURCE: 1 part of oxygen for 5 of formalin, within 30 to 36 hours."""
     assert oxygen_taken(25, FORMALIN) == 5
+    off = percent_off(oxygen_taken(25, FORMALIN), 5)
+    record(
+        "oxygen taken by 25 µL/L of formalin",
+        "hatchery book, 1 part for 5 (PIPER82; form_17)",
+        off,
+        "%",
+        subject="formalin",
+    )
     hours = FORMALIN.needed("oxygen_hours")
     assert (hours.low, hours.high) == (30, 36)
     assert any("takes 5.00 mg/L of oxygen" in note for note in dose("formalin-bath", target="25 uL/L").notes)

@@ -16,10 +16,22 @@ def test_sal_mix_01() -> None:
     """21.43 L by shares of volume. By mass it takes 2.2 % more; 21.43 L would end 0.11 g/kg short."""
     swap = mixing.swap_to_reach(150, 35, 30, 0)
     assert swap.by_volume == pytest.approx(21.43, rel=0.005)
-    record("fresh water to swap, 35 to 30 g/kg", "rule of shares of volume", percent_off(swap.out, 21.43), "%")
+    record(
+        "fresh water to swap, 35 to 30 g/kg",
+        "rule of shares of volume (sal_mix_01)",
+        percent_off(swap.out, 21.43),
+        "%",
+        subject="dilution",
+    )
     assert percent_off(swap.out, 21.43) == pytest.approx(2.2, abs=0.1)
     short = mixing.after_swap(150, 35, 21.43, 0) - 30
-    record("salinity after a swap by shares of volume", "mixing by mass, 35 to 30 g/kg", short, "g/kg")
+    record(
+        "salinity after a swap by shares of volume",
+        "our mixing by mass, 35 to 30 g/kg (sal_mix_01)",
+        short,
+        "g/kg",
+        subject="dilution",
+    )
     assert 0 < short < 0.15
     assert percent_off(30 + short, 30) < 0.5
 
@@ -29,26 +41,42 @@ def test_salt_01() -> None:
     salinity = mixing.salinity_of(POUND, 100 * US_GALLON, purity=Figure.exact(100, "%"))
     assert salinity.value == pytest.approx(1.25, rel=0.05)
     assert salinity.value == pytest.approx(1.19826, rel=0.003)
+    off = percent_off(salinity.value, 1.25)
+    record("salinity of 1 lb of salt in 100 US gal", "rounded rule in print (salt_01)", off, "%", subject="salinity")
+    off = percent_off(salinity.value, 1.19826)
+    record("salinity of 1 lb of salt in 100 US gal", "arithmetic, in g/L (salt_01)", off, "%", subject="salinity")
 
 
 def test_wc_01_and_wc_02() -> None:
     assert dilution.after_change(50, 25 / 125) == 40
     assert dilution.after_change(50, 25 / 125, 10) == 42
+    off = percent_off(dilution.after_change(50, 25 / 125), 40)
+    record("level after a change of a fifth", "arithmetic (wc_01)", off, "%", subject="dilution")
+    off = percent_off(dilution.after_change(50, 25 / 125, 10), 42)
+    record("level after a change of a fifth, some in the new water", "arithmetic (wc_02)", off, "%", subject="dilution")
 
 
 def test_wc_04() -> None:
     assert changes.share_to_hold(20, 10) == 0.5
+    off = percent_off(changes.share_to_hold(20, 10), 0.5)
+    record("share to change so that a level halves", "arithmetic (wc_04)", off, "%", subject="dilution")
 
 
 def test_wc_06() -> None:
     assert 1 - dilution.after_change(1, 0.5) == 0.5
     assert 1 - dilution.after_flow(1, 0.5) == pytest.approx(0.39, rel=0.01)
     assert changes.flow_to_reach(1, 1 - 0.393469) == pytest.approx(0.5, rel=1e-5)
+    off = percent_off(1 - dilution.after_flow(1, 0.5), 0.39)
+    record("part taken away by half a volume of flow", "printed: 39 % (wc_06)", off, "%", subject="dilution")
+    off = percent_off(1 - dilution.after_change(1, 0.5), 0.5)
+    record("part taken away by a change of a half", "printed: 50 % (wc_06)", off, "%", subject="dilution")
 
 
 def test_wc_08() -> None:
     assert changes.to_put_back(0.4, 120 * 0.25) == 12
     assert dilution.after_change(0.4, 0.25) == pytest.approx(0.3)
+    off = percent_off(changes.to_put_back(0.4, 120 * 0.25), 12)
+    record("drug to put back after a change of a quarter", "arithmetic (wc_08)", off, "%", subject="dilution")
 
 
 def test_hyposalinity_goes_down_in_four_changes_of_about_five() -> None:
@@ -58,6 +86,9 @@ def test_hyposalinity_goes_down_in_four_changes_of_about_five() -> None:
     assert [row.hours for row in down] == [0, 12, 24, 36]
     assert [row.salinity for row in down] == pytest.approx([29.75, 24.5, 19.25, 14])
     assert down[-1].gravity == pytest.approx(1.0105, abs=0.0001)
+    off = down[-1].gravity - 1.0105
+    against = "EOS-80, computed and rounded (sal_hypo_01)"
+    record("specific gravity at the end of the way down to 14 g/kg", against, off, "sg", subject="salinity")
 
 
 def test_hyposalinity_takes_ten_and_a_half_days_up() -> None:

@@ -15,14 +15,20 @@ from validation import percent_off, record
 def test_do_01() -> None:
     """6.4 mg/L read near 500 m is 6.8 at the sea; the book's factor is 1.06."""
     off = percent_off(oxygen.as_at_sea_level(6.4, 500), 6.4 * 1.06)
-    record("oxygen corrected to sea level from 500 m", "factor of a hatchery book (PIPER82)", off, "%")
+    record(
+        "oxygen corrected to sea level from 500 m",
+        "factor of a hatchery book (PIPER82; do_01)",
+        off,
+        "%",
+        subject="oxygen",
+    )
     assert abs(off) < 0.2
     assert round(oxygen.as_at_sea_level(6.4, 500), 1) == 6.8
 
 
 def test_do_02() -> None:
     off = percent_off(oxygen.saturation(25, 0), 8.26)
-    record("oxygen at saturation, fresh water, 25 °C", "printed table (EN 25814)", off, "%")
+    record("oxygen at saturation, fresh water, 25 °C", "printed table (EN 25814; do_02)", off, "%", subject="oxygen")
     assert abs(off) < 0.2
 
 
@@ -34,7 +40,13 @@ def test_do_05() -> None:
     kilograms = float(gsw.rho_t_exact(salinity, 22.7862, 0)) / 1000
     moles = oxygen.saturation(22.7862, salinity) / kilograms / 31.998 * 1000
     off = percent_off(moles, printed)
-    record("oxygen at saturation, sea water", "check value of the TEOS-10 library", off, "%")
+    record(
+        "oxygen at saturation, sea water",
+        "check value of the library we use (TEOS-10; do_05)",
+        off,
+        "%",
+        subject="oxygen",
+    )
     assert abs(off) < 0.001
 
 
@@ -49,5 +61,5 @@ def test_what_vapour_would_take_away(height: float, most: float) -> None:
     vapour = math.exp(11.8571 - 3840.70 / kelvin - 216961 / kelvin**2)
     dry = oxygen.pressure_part(height)
     off = percent_off(dry, (dry - vapour) / (1 - vapour))
-    record(f"oxygen at saturation at {height} m", "the same with vapour in the air, 25 °C", off, "%")
+    record(f"oxygen at saturation at {height} m", "the same with vapour in the air, 25 °C", off, "%", subject="oxygen")
     assert 0 < off < most

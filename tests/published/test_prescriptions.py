@@ -16,7 +16,7 @@ def test_the_drug_and_the_feed_of_a_pond() -> None:
     assert course.active.value == pytest.approx(6750)
     assert course.food.value == pytest.approx(900)
     off = percent_off(course.active.value, 6750)
-    record("drug a day in medicated food", "arithmetic of a farm (treatments 16)", off, "%")
+    record("drug a day in medicated food", "arithmetic of a farm (otc_03)", off, "%", subject="dose")
 
 
 @pytest.mark.parametrize(
@@ -27,7 +27,7 @@ def test_the_drug_in_a_tonne_of_feed(id_: str, food: str, kg_per_tonne: float) -
     course = food_course(prescribed_room(**POND), food=food)
     assert course.per_food.value / 1000 == pytest.approx(kg_per_tonne)
     off = percent_off(course.per_food.value / 1000, kg_per_tonne)
-    record("drug in a tonne of feed", f"arithmetic of a farm ({id_})", off, "%")
+    record(f"drug in a tonne of feed, {food} a day", f"arithmetic of a farm ({id_})", off, "%", subject="dose")
 
 
 def test_the_bath_of_a_raceway() -> None:
@@ -37,6 +37,14 @@ def test_the_bath_of_a_raceway() -> None:
     course = bath_course(prescribed_room(given, tanks__q1__volume=raceway))
     assert course.dose.active.value == pytest.approx(160_000)
     assert course.dose.add.value == pytest.approx(1600), "of a powder of 100 mg/g"
+    off = percent_off(course.dose.add.value, 1600)
+    record(
+        "prescribed powder of 100 mg/g for 40 g/m³ in a raceway",
+        "arithmetic of a farm (otc_01)",
+        off,
+        "%",
+        subject="dose",
+    )
 
 
 def test_a_tablet_of_the_salt_is_less_of_the_base() -> None:
@@ -45,6 +53,9 @@ def test_a_tablet_of_the_salt_is_less_of_the_base() -> None:
     tablet = {"active": "chloroquine phosphate", "strength": "500 mg per tablet as chloroquine phosphate"}
     course = bath_course(prescribed_room(given, shelf__tablets=tablet), "chloroquine-immersion")
     assert course.dose.add.value == pytest.approx(1.0, rel=0.01), "300 mg of base in 200 L"
+    off = percent_off(course.dose.add.value, 1)
+    against = "tablet convention, second-hand (cp_02)"
+    record("tablets of chloroquine phosphate for a dose of base", against, off, "%", subject="dose")
     salt = given | {"drug": "chloroquine phosphate", "dose": "2.5 mg/L"}
     same = bath_course(prescribed_room(salt, shelf__tablets=tablet), "chloroquine-immersion")
     assert same.dose.add.value == pytest.approx(course.dose.add.value, rel=0.001)

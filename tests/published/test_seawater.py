@@ -20,6 +20,7 @@ from pratique.water.salinity import (
     practical_from_gravity,
     salinity_from_gravity,
 )
+from validation import percent_off, record
 
 UNESCO44 = "Fofonoff & Millard 1983, UNESCO Technical Papers in Marine Science 44; Millero & Poisson 1981"
 
@@ -45,6 +46,9 @@ def test_the_polynomial_gives_its_check_values_and_the_program_agrees(
     """UNESCO44. The program reckons by TEOS-10, which differs by less than 0.01 kg/m3 here."""
     assert eos80(practical, celsius) == pytest.approx(expected, abs=1e-5)
     assert density(practical * GRAMS_PER_PRACTICAL, celsius / 1.00024) == pytest.approx(expected, abs=0.01)
+    off = density(practical * GRAMS_PER_PRACTICAL, celsius / 1.00024) - expected
+    against = f"check value of UNESCO 44 ({id_})"
+    record(f"density of water, {practical} PSU, {celsius} °C", against, off, "kg/m³", subject="salinity")
 
 
 @pytest.mark.parametrize("practical", [0, 5, 14, 20, 30, 35, 40])
@@ -54,6 +58,9 @@ def test_density_over_the_whole_range_of_tanks(practical: float, celsius: float)
     assert density(practical * GRAMS_PER_PRACTICAL, celsius / 1.00024) == pytest.approx(
         eos80(practical, celsius), abs=0.02
     )
+    off = density(practical * GRAMS_PER_PRACTICAL, celsius / 1.00024) - eos80(practical, celsius)
+    against = "polynomial of EOS-80, written out in the tests, 5 to 30 °C"
+    record("density of water, 0 to 40 PSU", against, off, "kg/m³", subject="salinity")
 
 
 @pytest.mark.parametrize("salinity", [0.0, 14.0, 33.2, 35.0])
@@ -61,6 +68,10 @@ def test_density_over_the_whole_range_of_tanks(practical: float, celsius: float)
 def test_gravity_is_a_ratio_of_gsw_densities(salinity: float, celsius: float) -> None:
     expected = gsw.rho_t_exact(salinity, celsius, 0) / gsw.rho_t_exact(0, 25, 0)
     assert gravity_of(salinity, celsius, 25) == pytest.approx(float(expected))
+    off = percent_off(gravity_of(salinity, celsius, 25), float(expected))
+    record(
+        "specific gravity, 0 to 35 g/kg", "densities of the library we use (gsw, TEOS-10)", off, "%", subject="salinity"
+    )
 
 
 @pytest.mark.parametrize(
@@ -79,6 +90,9 @@ def test_practical_salinity_from_a_hydrometer(id_: str, text: str, expected: flo
     assert written.reference is not None
     found = practical_from_gravity(written.value, written.at, written.reference)
     assert found == pytest.approx(expected, abs=0.1)
+    what = text.replace("degC", "°C").replace("degF", "°F")
+    against = f"EOS-80, computed and rounded ({id_})"
+    record(f"salinity from {what}", against, found - expected, "PSU", subject="salinity")
     assert grams_per_kg(written) == pytest.approx(found * 35.16504 / 35)
 
 
@@ -86,6 +100,11 @@ def test_low_salinity_by_the_hydrometer() -> None:
     """sal_hypo_01, UNESCO44, computed: 14 ppt is 1.0105 at 25/25, and 1.009 is 11.96 ppt, not 12 to 14."""
     assert gravity_of(14 * GRAMS_PER_PRACTICAL) == pytest.approx(1.0105, abs=1e-4)
     assert practical_from_gravity(1.009, 25, 25) == pytest.approx(11.96, abs=0.05)
+    against = "EOS-80, computed and rounded (sal_hypo_01)"
+    off = gravity_of(14 * GRAMS_PER_PRACTICAL) - 1.0105
+    record("specific gravity of 14 PSU at 25 °C", against, off, "sg", subject="salinity")
+    off = practical_from_gravity(1.009, 25, 25) - 11.96
+    record("salinity from 1.009 sg at 25 °C", against, off, "PSU", subject="salinity")
 
 
 def test_salinity_as_written_is_taken_as_written() -> None:

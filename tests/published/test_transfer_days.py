@@ -13,6 +13,7 @@ from pratique.schedule.calendar import Calendar, elapsed_hours
 from pratique.schedule.timeline import Timeline
 from pratique.schedule.transfers import Spacing, transfer_spacing, transfer_times
 from schedule_rooms import build
+from validation import record
 
 DAYS = [1, 4, 7, 10, 13]
 
@@ -32,6 +33,15 @@ def test_ttm_01(arrives: str) -> None:
     line = series(arrives)
     first = line.start.date()
     assert [(moment.date() - first).days + 1 for moment in (line.start, *(m.at for m in line.moves))] == DAYS
+    found = [(moment.date() - first).days + 1 for moment in (line.start, *(m.at for m in line.moves))]
+    off = max(abs(day - wanted) for day, wanted in zip(found, DAYS, strict=True))
+    record(
+        "days of a transfer series, four hours of arrival",
+        "custom: 1, 4, 7, 10, 13 (ttm_01)",
+        off,
+        "d",
+        subject="schedule",
+    )
 
 
 @pytest.mark.parametrize("arrives", ["2027-03-22T18:30", "2027-10-25T18:30"])
@@ -41,3 +51,6 @@ def test_no_move_is_later_than_72_hours_over_a_clock_change(arrives: str, zone: 
     moments = [line.start, *(move.at for move in line.moves)]
     assert max(elapsed_hours(first, second) for first, second in pairwise(moments)) <= 72
     assert (moments[-1].date() - moments[0].date()).days >= 12
+    over = max(0.0, *(elapsed_hours(first, second) - 72 for first, second in pairwise(moments)))
+    what = "hours too many between two transfers, clocks changing, three zones"
+    record(what, "72 h at most (COL85)", over, "h", subject="schedule")

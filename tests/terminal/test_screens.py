@@ -103,6 +103,20 @@ SCREENS = {
     "dose-claim": [*WARD, "--claim", "1 mL per 10 gal_us gives 1 mg/L", "--room", HARBOUR],
     "dose-claim-drops": [*WARD, "--claim", "20 drops per 10 L gives 0.15 mg/L", "--room", HARBOUR],
     "dose-wide": [*WARD, "--reading", "1.6 mg/L ± 0.4 mg/L", "--room", HARBOUR],
+    "dose-because": [*WARD[:3], "--because", "the lamp is behind a shut valve", "--room", HARBOUR],
+    "dose-because-refused": ["dose", "reef", "copper-chelated", "--because", "the corals are old", "--room", HARBOUR],
+    "dose-stock": [*WARD, "--stock", "1:10", "--room", HARBOUR],
+    "dose-prescribed-food": ["dose", "reef", "metronidazole-food", "--working", "--room", HARBOUR],
+    "dose-prescribed-bath": [
+        *("dose", "ward", "antibiotic-course", "--off", "uv", "--room", HARBOUR, "--at", "2027-11-05T19:00"),
+        *("--because", "Dr. Example knows of the copper"),
+    ],
+    "dose-prescribed-refused": ["dose", "ward", "antibiotic-course", "--room", HARBOUR],
+    "clean-tank": ["dose", "ward", "chlorine-disinfection", "--working", "--room", HARBOUR],
+    "clean-refused": ["dose", "reef", "chlorine-disinfection", "--room", HARBOUR],
+    "clean-neutralise": ["dose", "ward", "thiosulfate-neutralising", "--reading", "30 mg/L", "--room", HARBOUR],
+    "clean-gear": ["dip", "chlorine-disinfection", "--for", "red set", "--room", HARBOUR],
+    "clean-drying": ["dip", "drying", "--for", "red set", "--room", HARBOUR],
     "why-code": ["why", "D404"],
     "why-figure": ["why", "tank-transfer.interval"],
 }
@@ -112,9 +126,11 @@ SCREENS = {
 @pytest.mark.parametrize("name", SCREENS)
 def test_screen(name: str, width: int | None, golden, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(TOP)
-    words = SCREENS[name] + ([] if name.startswith("why") else ["--at", "2027-03-08T06:30"])
+    fixed = name.startswith("why") or "--at" in SCREENS[name]
+    words = SCREENS[name] + ([] if fixed else ["--at", "2027-03-08T06:30"])
     result = CliRunner().invoke(cli, words, env={"COLUMNS": str(width) if width else "", "NO_COLOR": "1"})
     assert result.exit_code in (0, 1), result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit), "a bug leaves no screen to keep"
     shown = result.stdout + (f"--- problems ---\n{result.stderr}" if result.stderr else "")
     golden(Path(__file__).parent / "screens" / f"{name}-{width or 'piped'}.txt", shown)
     if width:

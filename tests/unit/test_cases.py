@@ -30,6 +30,19 @@ MADE_IN_TESTS = {
 }
 """Codes whose cases cannot be kept as text files, and where they are made instead."""
 
+NARROW = (
+    "F107-duplicate-tank",
+    "F111-animals-under-a-tank",
+    "F112-volume-of-three-tanks",
+    "F120-water-keys-on-a-shared-tank",
+    "F124-three-measures",
+    "F130-into-a-ward",
+    "U212-gravity",
+    "U215-stock-made-by-hand",
+    "U216-formalin",
+)
+"""Cases that are also kept as they look on a screen of 40 columns."""
+
 FORBIDDEN = re.compile(r"\b(invalid|illegal|please|simply|NoneType|Traceback|pydantic|input_type)\b|<class")
 
 
@@ -48,6 +61,32 @@ def test_bad_case(path: Path, golden: Callable[[Path, str], None]) -> None:
     assert first is not None
     assert not marked or first.line == marked[0]
     golden(path.with_suffix(".txt"), render_problems(problems, outcome="nothing was worked out") + "\n")
+
+
+@pytest.mark.parametrize("name", NARROW)
+def test_bad_case_on_a_narrow_screen(name: str, golden: Callable[[Path, str], None]) -> None:
+    text = render_problems(problems_in(CASES / "bad" / f"{name}.yaml"), outcome="nothing was worked out", width=40)
+    golden(CASES / "narrow" / f"{name}.txt", text + "\n")
+
+
+NUMBER_AND_UNIT = re.compile(r"(?<![\w.,])[0-9][0-9.,]* (?:degC|degF|g/kg|mg/mL|mg/L|cm|mm|mL|L|in|%)(?![\w/])")
+
+
+@pytest.mark.parametrize("unicode", [True, False])
+@pytest.mark.parametrize("width", [100, 60, 40, 24, 8])
+def test_problems_fit_a_narrow_screen(width: int, unicode: bool) -> None:
+    for path in BAD:
+        problems = problems_in(path)
+        shown = render_problems(problems, outcome="nothing was worked out", unicode=unicode, width=width)
+        for line in shown.splitlines():
+            is_place = re.match(r" +(-->|:::) \S", line)
+            bare = line.strip().rstrip(",;.)`")
+            assert is_place or len(line) <= width or width < 40 or " " not in bare, line
+        if width >= 40:
+            texts = " ".join(text for problem in problems for text in (problem.message, problem.note, problem.hint))
+            joined = set(NUMBER_AND_UNIT.findall(shown))
+            lost = [found for found in NUMBER_AND_UNIT.findall(texts) if found not in joined]
+            assert unicode is False or not lost, path.name
 
 
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)

@@ -181,7 +181,9 @@ class TestMatch:
 
     def test_formalin_needs_a_temperature(self) -> None:
         room = make_room(tanks__q1__temperature=None)
-        assert codes(refused("formalin-bath", room)) == ["D451"]
+        refusal = refused("formalin-bath", room)
+        assert codes(refusal) == ["D451"]
+        assert "`--temperature '25 degC'`" in refusal.first.hint
         assert dip("formalin-bath", room, temperature=24.0).dose is not None
         assert "of the bath" in refused("formalin-bath", source_water=None).first.message
 

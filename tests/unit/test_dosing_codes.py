@@ -273,7 +273,7 @@ class TestVolumes:
         ("observation", "pratique plan"),
         ("fishless-hold", "pratique plan"),
         ("hyposalinity", "pratique plan"),
-        ("chlorine-disinfection", "pratique why chlorine-disinfection"),
+        ("chlorine-disinfection", "pratique dose TANK chlorine-disinfection"),
     ],
 )
 def test_what_is_not_a_dose_says_where_it_is_found(treatment: str, hint: str) -> None:

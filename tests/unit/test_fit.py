@@ -75,7 +75,13 @@ def test_the_line_is_the_one_of_another_library() -> None:
     cells = zip(hours, levels, errors, strict=True)
     found = fit.fit_decay([reading(h, level, e) for h, level, e in cells], "linear")
     slope, start = np.polyfit(hours, levels, 1, w=[1 / e for e in errors])
-    record("rate of a linear loss", "polyfit of numpy, weighed", 100 * (found.rate.value / -slope - 1), "%")
+    record(
+        "rate of a linear loss",
+        "polyfit of numpy, weighed",
+        100 * (found.rate.value / -slope - 1),
+        "%",
+        subject="dilution",
+    )
     assert found.rate.value == pytest.approx(-slope)
     assert found.start.value == pytest.approx(start)
 

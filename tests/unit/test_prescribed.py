@@ -26,6 +26,9 @@ from prescribed_rooms import (
     prescribed_room,
 )
 
+KNOWN = ("--off", "uv", "--because", "Dr. Example knows of the copper")
+"""The plan has copper in the ward by then, which an antibiotic does not meet without a word of the veterinarian."""
+
 HARBOUR = str(Path(__file__).parents[2] / "examples/harbour-lane/fishroom.yaml")
 SHARED = {
     "waters": {"system": {"temperature": "25 degC", "salinity": "34 g/kg"}},
@@ -319,7 +322,7 @@ class TestPages:
         assert "1.67 mg metronidazole" in page
 
     def test_bath(self) -> None:
-        status, page, _ = self.run("ward", "antibiotic-course", "--off", "uv", at="2027-11-05T19:00")
+        status, page, _ = self.run("ward", "antibiotic-course", *KNOWN, at="2027-11-05T19:00")
         assert status == 0
         assert "call again on day three" in page
         assert "10 " in page
@@ -332,7 +335,7 @@ class TestPages:
         assert keys <= set(food)
         assert food["prescription"]["by"] == "Dr. Example"
         assert len(food["steps"]) == 5
-        _, text, _ = self.run("ward", "antibiotic-course", "--off", "uv", "--json", at="2027-11-05T19:00")
+        _, text, _ = self.run("ward", "antibiotic-course", *KNOWN, "--json", at="2027-11-05T19:00")
         bath = json.loads(text)["result"]
         assert keys <= set(bath)
         assert len(bath["redoses"]) == 9
@@ -352,5 +355,5 @@ class TestPages:
         assert self.run(*words)[0] == 2
 
     def test_food_has_no_part_in_a_bath(self) -> None:
-        words = ("ward", "antibiotic-course", "--off", "uv", "--food", "2 g")
+        words = ("ward", "antibiotic-course", *KNOWN, "--food", "2 g")
         assert self.run(*words, at="2027-11-05T19:00")[0] == 2

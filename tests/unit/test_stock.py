@@ -40,7 +40,7 @@ class TestPublished:
         stock = made("copper-ionic", "ionic stock", "1 g in 250 mL", **POWDER)
         assert stock.active.per_unit == pytest.approx(1.018, rel=1e-3)
         assert stock.active.per_unit == pytest.approx(
-            store.treatment("copper-ionic").needed("stock_strength").value, rel=1e-3
+            store.treatment("copper-ionic").needed("stock_strength").value / 1000, rel=1e-3
         )
 
     def test_a_stock_of_permanganate(self) -> None:

@@ -38,7 +38,9 @@ def clean_tank(session: Session, request: Request, *, working: bool, unused: Map
         reading=request.reading,
         because=request.because,
     )
-    _answer(session, asked, ["dose", request.tank, treatment.id], working=working)
+    read = request.reading.text if request.reading is not None else None
+    said = {"--product": request.product, "--reading": read}
+    _answer(session, asked, ["dose", request.tank, treatment.id], said, working=working)
 
 
 def clean_gear(
@@ -74,7 +76,9 @@ def clean_gear(
         reading=read_level(reading, "level", "--reading"),
         because=request.because,
     )
-    _answer(session, asked, ["dip", treatment.id, "--for", gear], working=working)
+    filled = request.volume.text if request.volume is not None else None
+    said = {"--product": request.product, "--vessel": request.vessel, "--volume": filled, "--reading": reading}
+    _answer(session, asked, ["dip", treatment.id, "--for", gear], said, working=working)
 
 
 def refuse_unused(treatment: Treatment, unused: Mapping[str, object]) -> None:
@@ -84,7 +88,10 @@ def refuse_unused(treatment: Treatment, unused: Mapping[str, object]) -> None:
             raise click.UsageError(f"{option} has no part in `{treatment.id}`")
 
 
-def _answer(session: Session, asked: CleanRequest, words: list[str], *, working: bool) -> NoReturn:
+def _answer(
+    session: Session, asked: CleanRequest, words: list[str], said: Mapping[str, str | None], *, working: bool
+) -> NoReturn:
+    """The page, or the refusal; `words` and what was `said` behind them make the command for its working."""
     from pratique.dosing.cleaning.work import work_out_cleaning
     from pratique.problem import Refusal
 
@@ -97,7 +104,8 @@ def _answer(session: Session, asked: CleanRequest, words: list[str], *, working:
     from pratique.export.cleaning import cleaning_json
     from pratique.sheets.cleaning import cleaning_sheet
 
-    next_ = shlex.join(["pratique", *words, "--working"]) if answer.working else ""
+    typed = [word for option, text in said.items() if text is not None for word in (option, text)]
+    next_ = shlex.join(["pratique", *words, *typed, "--working"]) if answer.working else ""
     room, at = asked.room, session.at
     session.answer(
         lambda: cleaning_sheet(room, answer, at, next_=next_, working=working), lambda: cleaning_json(answer)

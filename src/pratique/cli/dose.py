@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import shlex
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
@@ -10,7 +11,10 @@ import click
 from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
+    import datetime as dt
+
     from pratique.dosing.dose import Request
+    from pratique.dosing.facts import Planned
     from pratique.knowledge.model import Treatment
     from pratique.room.resolve import Animal, Room
 
@@ -71,7 +75,7 @@ def command(
     if treated.decided_by or typed.prescription is not None:
         from pratique.cli.prescribed import answer_prescribed
 
-        answer_prescribed(session, request, name=typed.prescription, food=typed.food, working=typed.working)
+        answer_prescribed(session, request, typed)
     if typed.food is not None:
         raise click.UsageError(f"--food has no part in `{treated.id}`")
     _answer_dose(session, request, typed)
@@ -96,6 +100,14 @@ class Typed:
     because: tuple[str, ...]
     working: bool
 
+    def again(self, tank: str, treatment: str, **more: str) -> str:
+        """The command that shows the working of the answer: what was typed, and `more` options."""
+        names = [field.name for field in fields(self) if field.name not in ("because", "working")]
+        said = {name: getattr(self, name) for name in names} | more
+        typed = [word for name, text in said.items() if text is not None for word in (f"--{name}", text)]
+        typed += [word for reason in self.because for word in ("--because", reason)]
+        return shlex.join(["pratique", "dose", tank, treatment, *typed, "--working"])
+
     def given(self, *names: str) -> dict[str, str | None]:
         """Options by the name they are typed with."""
         return {f"--{name}": getattr(self, name) for name in names}
@@ -113,12 +125,14 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
     from pratique.dosing.dose import Request
 
     litres, share = read_change_option(typed.change)
+    animals, planned = in_water(session.room, tank, session.at)
     return Request(
         room=session.room,
         tank=tank,
         treatment=treated,
         at=session.at,
-        animals=animals_in(session.room, tank, session.at),
+        animals=animals,
+        planned=planned,
         product=typed.product,
         reading=read_dose_level(typed.reading, treated.unit, "--reading"),
         target=read_dose_level(typed.target, treated.unit, "--target"),
@@ -177,8 +191,9 @@ def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
     from pratique.export.json import dose_json
     from pratique.sheets.dose import dose_sheet
 
-    room, at = request.room, session.at
-    session.answer(lambda: dose_sheet(room, answer, at, working=typed.working), lambda: dose_json(answer, room))
+    room, at, working = request.room, session.at, typed.working
+    next_ = typed.again(request.tank, request.treatment.id)
+    session.answer(lambda: dose_sheet(room, answer, at, working=working, next_=next_), lambda: dose_json(answer, room))
 
 
 def choose_treatment(name: str) -> str:
@@ -191,18 +206,22 @@ def choose_treatment(name: str) -> str:
     return named[0] if len(named) == 1 else choose(name, store.treatment_ids(), "treatment", "TREATMENT")
 
 
-def animals_in(room: Room, tank: str, at: object) -> tuple[Animal, ...]:
-    """Residents of the tank's water, and the animals of every batch planned to be in it at `at`."""
-    import datetime as dt
+def in_water(room: Room, tank: str, at: dt.datetime) -> tuple[tuple[Animal, ...], tuple[Planned, ...]]:
+    """Who is in the tank's water at `at`, residents and planned batches, and what the plan has dosed into it."""
+    water = room.tanks[tank].water
+    found = list(room.residents_by_water.get(water, ()))
+    if not room.batches:
+        return tuple(found), ()
+    from pratique.schedule.day import medicines_in, whereabouts
+    from pratique.schedule.plan import make_plan
 
-    found = list(room.residents_by_water.get(room.tanks[tank].water, ()))
-    if room.batches:
-        from pratique.schedule.day import whereabouts
-        from pratique.schedule.plan import make_plan
+    plan = make_plan(room)
+    for batch, (where, _) in whereabouts(plan, at).items():
+        if room.tanks[where].water == water:
+            found += room.batches[batch].animals
+    return tuple(found), medicines_in(room, plan, water, at)
 
-        assert isinstance(at, dt.datetime)
-        water = room.tanks[tank].water
-        for batch, (where, _) in whereabouts(make_plan(room), at).items():
-            if room.tanks[where].water == water:
-                found += room.batches[batch].animals
-    return tuple(found)
+
+def animals_in(room: Room, tank: str, at: dt.datetime) -> tuple[Animal, ...]:
+    """Who is in the tank's water at `at`."""
+    return in_water(room, tank, at)[0]

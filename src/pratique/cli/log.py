@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -33,7 +34,7 @@ _TAIL = 10
     f"day's sheet. The forms:\n\n{FORMS}",
 )
 @click.argument("words", nargs=-1)
-@click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-` reads standard input.")
+@click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-`: standard input.")
 @click.option("--by", metavar="NAME", help="Who did it.")
 @click.option("--try", "only_try", is_flag=True, help="Show what it would change, and write nothing.")
 @click.option("--tail", type=click.IntRange(1, 100_000), help=f"List so many of the last entries.  [default: {_TAIL}]")
@@ -74,7 +75,7 @@ def command(
 
 def _text(file: str) -> str:
     try:
-        data = click.get_binary_stream("stdin").read() if file == "-" else Path(file).read_bytes()
+        data = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise click.BadParameter(f"`{file}` is not UTF-8 text", param_hint="--file") from None

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from pratique.cli.log_tasks import DaySheets
 from pratique.clocks.state import ClockState
-from pratique.figure import digits
 from pratique.history.events import Stay
 from pratique.history.fold import History
 from pratique.room.resolve import Room
@@ -18,9 +17,9 @@ from pratique.sheets import words
 _STEPS = ("dose", "redose", "change-water", "transfer", "move")
 
 
-def effects(room: Room, before: History, after: History, at: dt.datetime) -> list[str]:
-    """One sentence for each thing that is otherwise than before."""
-    sheets, later = DaySheets(room, before), DaySheets(room, after)
+def effects(room: Room, sheets: DaySheets, later: DaySheets, at: dt.datetime) -> list[str]:
+    """One sentence for each thing that is otherwise in `later` than in `sheets`."""
+    before, after = sheets.history, later.history
     found = [*_bottles(before, after), *_whereabouts(before, after), *_tasks(before, after, sheets)]
     plans = {plan.batch.name: plan for plan in sheets.plan.batches}
     for plan in later.plan.batches:
@@ -93,8 +92,14 @@ def _stand(state: ClockState) -> str:
         return "the count is full"
     if state.steps_needed:
         return f"step {state.steps} of {state.steps_needed}"
-    needed = f" of {digits(state.needed / 24)}" if state.needed is not None else ""
-    return f"{digits(state.counted / 24)}{needed} days count" if state.started is not None else "the clock stands still"
+    if state.started is None:
+        return "the clock stands still"
+    needed = f" of {_days(state.needed)}" if state.needed is not None else ""
+    return f"{_days(state.counted)}{needed} days are counted"
+
+
+def _days(hours: float) -> str:
+    return f"{round(hours / 24, 1):g}"
 
 
 def _next_step(plan: BatchPlan, at: dt.datetime) -> Task | None:

@@ -6,7 +6,8 @@ import datetime as dt
 from collections.abc import Collection, Iterator
 from functools import cached_property
 
-from pratique.history.fold import History
+from pratique.history.fold import History, fold
+from pratique.logbook.book import Log
 from pratique.logbook.scope import TaskOf
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar
@@ -17,21 +18,26 @@ from pratique.schedule.plan import make_plan
 
 def plan_by(room: Room, history: History) -> Plan:
     """The plan that `pratique day` prints its sheets from: the same lines, in the same order."""
-    del history  # the plan does not yet follow what happened
-    return make_plan(room)
+    return make_plan(room, history)
 
 
 class DaySheets(Collection[str]):
-    """The ids of all tasks, and the sheets they stand on. The plan is made when something is first asked."""
+    """The ids of all tasks, and the sheets they stand on, by the log up to a moment.
 
-    def __init__(self, room: Room, history: History) -> None:
-        self._room = room
-        self._history = history
+    The history and the plan are made when something is first asked of them.
+    """
+
+    def __init__(self, room: Room, log: Log, at: dt.datetime) -> None:
+        self._room, self._log, self._at = room, log, at
         self._sheets: dict[dt.date, tuple[Task, ...]] = {}
 
     @cached_property
+    def history(self) -> History:
+        return fold(self._room, self._log, self._at)
+
+    @cached_property
     def plan(self) -> Plan:
-        return plan_by(self._room, self._history)
+        return plan_by(self._room, self.history)
 
     def on(self, date: dt.date) -> tuple[Task, ...]:
         """The tasks of the day in the order in which they are printed."""

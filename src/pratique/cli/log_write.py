@@ -15,7 +15,6 @@ from pratique.cli.log_effects import effects
 from pratique.cli.log_tasks import DaySheets
 from pratique.cli.session import Session
 from pratique.export.log import written_json
-from pratique.history.fold import fold
 from pratique.logbook.book import Log
 from pratique.logbook.entry import Common
 from pratique.logbook.file import LogError, append, read_log
@@ -50,7 +49,12 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     room = session.need_room(_NOTHING)
     session.file_word = ""  # what follows is not about the room file
     log, unread = _read(session, path)
-    scope = _scope(session, room, log, typed)
+    at, written = _moments(session, room, typed)
+    sheets = DaySheets(room, log, written)
+    scope = Scope(
+        room=room, at=at, written=written, by=typed.by, log=log,
+        sheet_of=sheets.sheet_of, task_ids=sheets,
+    )  # fmt: skip
     understood = _understand(typed, scope)
     _refuse_errors(session, understood.problems)
     entries = understood.entries
@@ -59,7 +63,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
         _refuse_errors(session, [Problem(code="L730", message=message, hint="`pratique log --help` shows the forms")])
     after = log.plus(entries)
     _refuse_errors(session, doubts(room, after, entries))
-    changed = effects(room, fold(room, log, scope.written), fold(room, after, scope.written), session.at)
+    changed = effects(room, sheets, DaySheets(room, after, written), at)
     saved = entries if typed.only_try else _append(session, path, entries)
     session.answer(
         lambda: written_sheet(room, saved, changed, session.at, saved=not typed.only_try, unread=unread),
@@ -74,18 +78,14 @@ def _read(session: Session, path: Path) -> tuple[Log, int]:
     return log, len({problem.places[0].line for problem in problems if problem.places})
 
 
-def _scope(session: Session, room: Room, log: Log, typed: Typed) -> Scope:
+def _moments(session: Session, room: Room, typed: Typed) -> tuple[dt.datetime, dt.datetime]:
+    """When it happened unless an entry says otherwise, and when it is written down."""
     at, written = session.at, now(room.zone)
     if at.year not in _YEARS:
         raise click.BadParameter("the year is not between 1990 and 2149", param_hint="--at")
     if typed.only_try and at.astimezone(dt.UTC) > written.astimezone(dt.UTC):
         written = at  # what has not happened yet can be tried
-    sheets = DaySheets(room, fold(room, log, at))
-    task_of = sheets.sheet_of(at.date())
-    return Scope(
-        room=room, at=at, written=written, by=typed.by, log=log,
-        task_of=task_of, sheet_of=sheets.sheet_of, task_ids=sheets,
-    )  # fmt: skip
+    return at, written
 
 
 def _understand(typed: Typed, scope: Scope) -> Understood:

@@ -58,7 +58,7 @@ def cli() -> None:
 
     \b
     Begin:   pratique start, then pratique check
-    Daily:   pratique day
+    Daily:   pratique day, then pratique log
     Arrival: pratique plan
     """
 

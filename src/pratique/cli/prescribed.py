@@ -12,19 +12,18 @@ from pratique.cli.values import read_level
 if TYPE_CHECKING:
     import datetime as dt
 
+    from pratique.cli.dose import Typed
     from pratique.dosing.dose import Request
     from pratique.room.resolve import Animal, Room
 
 
-def answer_prescribed(
-    session: Session, request: Request, *, name: str | None, food: str | None, working: bool
-) -> NoReturn:
-    """The course of the prescription `name`, or of the only one that fits."""
+def answer_prescribed(session: Session, request: Request, typed: Typed) -> NoReturn:
+    """The course of the prescription that was named, or of the only one that fits."""
     from pratique.dosing.prescribed.course import BathCourse, FoodCourse, PrescribedRequest
     from pratique.dosing.prescribed.work import work_out_prescribed
     from pratique.problem import Refusal
 
-    room = request.room
+    room, name, food, working = request.room, typed.prescription, typed.food, typed.working
     weighed = read_level(food, "mass", "--food")
     if weighed is not None and weighed.low <= 0:
         raise click.BadParameter("write what they eat in a day, such as `2 g`", param_hint="--food")
@@ -40,6 +39,8 @@ def answer_prescribed(
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems
     session.cautions += answer.cautions
+    at = session.at
+    next_ = typed.again(request.tank, request.treatment.id, prescription=answer.given.name)
 
     from pratique.export.prescribed import bath_json, food_json
     from pratique.sheets.prescribed import bath_sheet, food_sheet
@@ -48,10 +49,10 @@ def answer_prescribed(
         if food is not None:
             raise click.UsageError("--food has no part in a bath")
         bath: BathCourse = answer
-        session.answer(lambda: bath_sheet(room, bath, session.at, working=working), lambda: bath_json(bath, room))
+        session.answer(lambda: bath_sheet(room, bath, at, working=working, next_=next_), lambda: bath_json(bath, room))
     _refuse_water(request)
     course: FoodCourse = answer
-    session.answer(lambda: food_sheet(room, course, session.at, working=working), lambda: food_json(course))
+    session.answer(lambda: food_sheet(room, course, at, working=working, next_=next_), lambda: food_json(course))
 
 
 def _refuse_water(request: Request) -> None:

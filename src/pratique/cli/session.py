@@ -119,12 +119,16 @@ class Session:
         if self.as_json or not self.problems:
             return
         from pratique.render.problems import render_problems
+        from pratique.render.screen import look_at
 
         sys.stdout.flush()
-        unicode = (sys.stderr.encoding or "ascii").lower().replace("-", "").startswith("utf")
+        screen = look_at(sys.stderr)
         files = {place.file for problem in self.problems for place in problem.places}
         word = self.file_word if files <= {str(self.path)} else ""  # a file of readings has problems of its own
-        click.echo(render_problems(self.problems, unicode=unicode, file_word=word, outcome=what), err=True)
+        text = render_problems(
+            self.problems, unicode=screen.unicode, width=screen.width, file_word=word, outcome=what
+        )
+        click.echo(text, err=True)
 
     def _print_json(self, refusal: Refusal | None, result: Any) -> None:
         from pratique.export.json import dump_answer

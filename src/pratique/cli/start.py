@@ -38,8 +38,11 @@ def command(file: Path, demo: bool) -> None:
 def _stop(message: str, hint: str) -> NoReturn:
     from pratique.problem import Problem
     from pratique.render.problems import render_problems
+    from pratique.render.screen import look_at
 
-    click.echo(render_problems([Problem(code="F127", message=message, hint=hint)]), err=True)
+    screen = look_at(sys.stderr)
+    problem = Problem(code="F127", message=message, hint=hint)
+    click.echo(render_problems([problem], unicode=screen.unicode, width=screen.width), err=True)
     sys.exit(1)
 
 

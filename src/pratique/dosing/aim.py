@@ -85,14 +85,23 @@ def _hangs_on_temperature(treatment: Treatment) -> bool:
     return any(number.from_ is not None or number.below is not None for number in ranked)
 
 
-def no_aim(treatment: Treatment, temperature: float | None, whose: str, places: tuple[Place, ...] = ()) -> Problem:
-    """Why there is no level: the temperature is unknown, or nothing is on file for it. `whose` is the water."""
+def no_aim(
+    treatment: Treatment,
+    temperature: float | None,
+    whose: str,
+    places: tuple[Place, ...] = (),
+    hint: str = "measure it and write it down, such as `temperature: 25 degC`",
+) -> Problem:
+    """Why there is no level: the temperature is unknown, or nothing is on file for it.
+
+    `whose` is the water; `hint` says where its temperature is given.
+    """
     if temperature is None:
         return Problem(
             code="D451",
             message=f"the temperature of {whose} is not known, and the limit of `{treatment.id}` depends on it",
             places=places,
-            hint="measure it and write it down, such as `temperature: 25 degC`",
+            hint=hint,
         )
     return Problem(
         code="D451",

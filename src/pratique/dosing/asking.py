@@ -59,6 +59,7 @@ def ask(request: Request) -> Asked:
         off=request.off,
         oxygen=request.oxygen if request.oxygen is not None else _value(water.conditions.oxygen),
         temperature=temperature,
+        planned=request.planned,
     )
     met, overridden = set_aside(interlocks_met(setting), treatment, request.because)
     problems += met
@@ -188,6 +189,8 @@ def where_found(treatment: Treatment) -> str:
         return f"`pratique dose … {treatment.id}` gives the dose"
     if treatment.kind in ("transfers", "watching", "salinity"):
         return "`pratique plan` gives its dates"
+    if treatment.kind == "disinfection":
+        return f"`pratique dose TANK {treatment.id}`, or of gear `pratique dip {treatment.id} --for …`"
     return f"`pratique why {treatment.id}` says how it is done"
 
 

@@ -21,6 +21,8 @@ from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem, Refusal
 
+MEASURE_IT = "measure it in the vessel and give it with the dip, such as `--temperature '25 degC'`"
+
 
 def work_out_dip(request: DipRequest) -> DipAnswer:
     """The sheet for `request`, or a Refusal with every reason, worst first.
@@ -67,7 +69,8 @@ def _ask(request: DipRequest, vessel: Vessel | Problem, times: Times) -> _Asked:
         strength, problems = find_bottle(request.room, treatment, request.product, request.at)
         aim = find_aim(treatment, None, temperature)
         whose = f"`{request.source_water.name}`" if request.source_water is not None else "the bath"
-        problems += [no_aim(treatment, temperature, whose)] if aim is None else aim_problems(aim, None)
+        missing = no_aim(treatment, temperature, whose, hint=MEASURE_IT)
+        problems += [missing] if aim is None else aim_problems(aim, None)
     setting = Setting(
         room=request.room,
         treatment=treatment,

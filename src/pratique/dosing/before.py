@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 from pratique.dosing.aim import Aim, wrong_unit
@@ -14,6 +15,9 @@ from pratique.figure import Figure
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure
 from pratique.room.model import Holds, Kit
+
+FIRST_DOSE = 12.0
+"""Hours: for so long after its planned moment a first dose may still be the one that is asked about."""
 
 
 def kit_for(request: Request, aim: Aim) -> Kit | None:
@@ -78,6 +82,7 @@ def reading_problems(request: Request, aim: Aim) -> Iterator[Problem]:
 
 
 def _unknown_level(request: Request) -> Iterator[Problem]:
+    yield from _planned_before(request)
     if held_before(request) is None or fades(request) or is_change(request):
         return
     yield Problem(
@@ -86,6 +91,26 @@ def _unknown_level(request: Request) -> Iterator[Problem]:
         places=_held_place(request),
         hint="read it and say so with `--reading`; or write `level` beside it in the room file",
     )
+
+
+def _planned_before(request: Request) -> Iterator[Problem]:
+    """A treatment the plan has begun is not begun again because nobody said what a test reads."""
+    if fades(request) or is_change(request):
+        return
+    for planned in request.planned:
+        if planned.treatment != request.treatment.id or _hours_since(planned.since, request.at) <= FIRST_DOSE:
+            continue
+        since = f"{planned.since:%a} {planned.since.day} {planned.since:%b %H:%M}"
+        yield Problem(
+            code="D463",
+            message=f"by the plan `{planned.treatment}` is in this water since {since}, and its level is not known",
+            places=(request.room.place(request.room.batches[planned.batch].path, key=True),),
+            hint="read it and say so with `--reading`; if none was given yet, `--reading '0 mg/L'`",
+        )
+
+
+def _hours_since(start: dt.datetime, at: dt.datetime) -> float:
+    return (at.astimezone(dt.UTC) - start.astimezone(dt.UTC)).total_seconds() / 3600
 
 
 def _held_place(request: Request) -> tuple[Place, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
+from pratique.dosing.facts import Planned
 from pratique.dosing.overrides import Overridden
 from pratique.dosing.stock import MadeStock, StockRecipe
 from pratique.figure import Figure, Step
@@ -21,7 +22,7 @@ class Request:
     `animals` are those in the water; where none are given, the residents the room file puts there.
     `off` names equipment (`facts.EQUIPMENT`) that is switched off though the room file says otherwise.
     `oxygen` is in mg/L. `because` holds the reasons for which interlocks are set aside, `stock` how
-    one is made to dose from.
+    one is made to dose from. `planned` is what the plan has put into this water by now.
     """
 
     room: Room
@@ -38,6 +39,7 @@ class Request:
     oxygen: float | None = None
     because: tuple[str, ...] = ()
     stock: StockRecipe | None = None
+    planned: tuple[Planned, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

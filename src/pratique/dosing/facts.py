@@ -46,6 +46,15 @@ class Fact:
     place: Place | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A medicine that the plan has put into the water by now, and since when."""
+
+    treatment: str
+    since: dt.datetime
+    batch: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel.
@@ -64,6 +73,7 @@ class Setting:
     oxygen: float | None = None
     temperature: float | None = None
     by_mouth: bool = False
+    planned: tuple[Planned, ...] = ()
 
 
 def interlocks_met(setting: Setting) -> list[Problem]:
@@ -207,8 +217,21 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
         place = room.place((*water.path, "holds", index, "treatment"))
         if holds.treatment == setting.treatment.id or not _is_medicine(holds.treatment):
             continue
-        other_form = holds.treatment.startswith("copper-") and setting.treatment.id.startswith("copper-")
-        yield Fact("other-copper-form" if other_form else "other-medicine", f"{holds.treatment} in {water.name}", place)
+        yield Fact(_clash_of(holds.treatment, setting), f"{holds.treatment} in {water.name}", place)
+    for planned in setting.planned:
+        if planned.treatment != setting.treatment.id:
+            place = room.place((*room.batches[planned.batch].path,), key=True)
+            since = f"{planned.since:%a} {planned.since.day} {planned.since:%b}"
+            yield Fact(
+                _clash_of(planned.treatment, setting),
+                f"{planned.treatment} in {water.name} since {since} by the plan",
+                place,
+            )
+
+
+def _clash_of(other: str, setting: Setting) -> str:
+    both = other.startswith("copper-") and setting.treatment.id.startswith("copper-")
+    return "other-copper-form" if both else "other-medicine"
 
 
 def _is_medicine(id_: str) -> bool:

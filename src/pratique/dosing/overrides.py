@@ -76,11 +76,11 @@ class _Asked:
                     wrong += self._why_not(code)
                     found[code] = reason
         left = [code for code in self._yields if code not in found]
+        firm = [code for code in self._stands if code not in self._yields]
         if len(loose) == 1 and len(left) == 1:
             found[left[0]] = loose[0]
-        elif loose:
+        elif loose and not firm:
             wrong += self._unclear(left)
-        firm = [code for code in self._stands if code not in self._yields]
         wrong += [cannot_be_overridden([self._stands[code] for code in firm])] if firm else []
         return {code: reason for code, reason in found.items() if code in self._yields}, wrong
 
@@ -102,7 +102,7 @@ class _Asked:
                 message=f"the reason does not say which it is for, {_named(left)}",
                 hint="say it of each: " + " ".join(f"--because '{code}: …'" for code in left),
             )
-        elif not left and not set(self._stands) - set(self._yields):
+        elif not left:
             message = "there is nothing to override: no interlock stands in the way"
             yield Problem(code="D521", message=message, hint=_hint([]))
 

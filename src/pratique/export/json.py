@@ -141,6 +141,7 @@ def dose_json(dose: Dose, room: Room) -> dict[str, Any]:
             "add": quantity(change.add),
             "after": {"value": number(change.after), "unit": dose.target.unit},
         },
+        "stock": stock_json(dose.stock),
         "overridden": overridden_json(dose.overridden),
         "minutes": None if dose.minutes is None else quantity(dose.minutes),
         "notes": list(dose.notes),

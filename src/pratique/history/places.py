@@ -169,7 +169,7 @@ class Places:
             del self._where[who][tank]
 
     def _settle(self, batch: str, at: dt.datetime, how: How, entry_id: str) -> None:
-        """The tank with most of the batch; of equals the one it was in, so it has moved when more than half of it has."""
+        """The tank with most of the batch; of equals the one it was in: it has moved when more than half of it has."""
         counts: defaultdict[str, int] = defaultdict(int)
         for label in self._members[batch]:
             for tank, count in self._where[batch, label].items():

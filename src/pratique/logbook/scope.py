@@ -34,7 +34,7 @@ MEASURES = {
 class Scope:
     """`at` is when things happened unless an entry says otherwise, `written` the moment of writing.
 
-    `task_of` knows the lines of the day sheet of `at`, `sheet_of` (where given) those of any day.
+    `sheet_of` knows the lines of the day sheet of any day; without it `task_of` those of the one there is.
     """
 
     room: Room
@@ -118,13 +118,13 @@ class Scope:
 
     def task_on(self, line: int, at: dt.datetime) -> str | None:
         """The task on a line of the sheet for the day of `at`."""
-        if self.sheet_of is not None and not self.is_today(at):
+        if self.sheet_of is not None:
             return self.sheet_of(self._date(at))(line)
         return self.task_of(line) if self.task_of is not None else None
 
     def is_today(self, at: dt.datetime) -> bool:
-        """True on the day of the keeper's sheet."""
-        return self._date(at) == self._date(self.at)
+        """True on the day of writing."""
+        return self._date(at) == self._date(self.written)
 
     def _date(self, at: dt.datetime) -> dt.date:
         return at.astimezone(self.room.zone).date()

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from pratique.render.signs import SUPERSCRIPTS
 
+READING_MOST = 100  # sentences longer than this are hard to follow, however wide the screen
 WORD_MOST = 24  # a longer word of prose may be broken to keep a table together
 
 _NARROW = frozenset(
@@ -17,6 +18,7 @@ _FIGURE = re.compile(r"[+\-−~]?\d(?:[\d.,–-]*\d)?|__+")  # or a line to writ
 _WEEKDAYS = frozenset(["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"])
 MARK = re.compile(rf"[{SUPERSCRIPTS}]+|\[\d+\]")
 _OPERATORS = frozenset(["<=", ">=", "+/-", *"×÷+−±=≈~<>≤≥x/"])
+_OPENING = "`([{\"'"
 _ATOM = re.compile(r"\d(?:[\d.,]*\d)?|.", re.DOTALL)
 
 
@@ -82,7 +84,7 @@ def _belongs(last: str, word: str) -> bool:
         return True
     if word[0].isdigit():
         return last in _WEEKDAYS
-    return bool(_FIGURE.fullmatch(last)) and word not in _OPERATORS
+    return bool(_FIGURE.fullmatch(last.lstrip(_OPENING))) and word not in _OPERATORS
 
 
 def _break_word(word: str, room: int) -> list[str]:

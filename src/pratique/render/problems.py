@@ -3,60 +3,73 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from pratique.problem import Place, Problem
-from pratique.render.measure import text_width
+from pratique.render.excerpt import Fix, excerpt
+from pratique.render.lines import hang, write_line
+from pratique.render.measure import READING_MOST
 from pratique.render.signs import clean_text, to_ascii
 
-_LONGEST_LINE = 200
-_BEFORE, _WINDOW = 40, 120
 _LEAST_GUTTER = 2
+_UNDER = 4
 _FOLDED_FROM = 3
 _MOST_LISTED = 20
 _QUOTED = re.compile("`[^`]*`")
 
-Fix = Callable[[str], str]
-
 
 def render_problems(
-    problems: Iterable[Problem], *, unicode: bool = True, file_word: str = "", outcome: str = ""
+    problems: Iterable[Problem],
+    *,
+    unicode: bool = True,
+    file_word: str = "",
+    outcome: str = "",
+    width: int | None = None,
 ) -> str:
     """All of them in the order given, one kind in many places folded, and the summary last.
 
     `file_word` names the file in the summary (empty: the places say it); `outcome` is the last clause of
-    the summary, such as `nothing was worked out`.
+    the summary, such as `nothing was worked out`. `width` None leaves every line as long as it is; else none
+    is wider, save where the name of a file or one number is.
     """
     found = list(problems)
     if not found:
         return ""
     folded = fold_problems(found)
-    blocks = [render_problem(problem, unicode=unicode) for problem in folded]
+    blocks = [render_problem(problem, unicode=unicode, width=width) for problem in folded]
     summary = _fix(unicode)(_summary(folded, file_word) + (f"; {outcome}" if outcome else ""))
-    return "\n\n".join([*blocks, summary])
+    return "\n\n".join([*blocks, "\n".join(_hang("", summary, width))])
 
 
-def render_problem(problem: Problem, *, unicode: bool = True) -> str:
+def render_problem(problem: Problem, *, unicode: bool = True, width: int | None = None) -> str:
     """One problem. Up to two places are shown with the keeper's lines, more as a list."""
     fix = _fix(unicode)
     places = problem.places
     numbers = [len(str(place.line)) for place in places]
     gutter = max(_LEAST_GUTTER, *numbers) if numbers else _LEAST_GUTTER
     bar = " " * (gutter + 1) + "|"
-    lines = [f"{problem.severity}[{problem.code}]: {fix(problem.message)}"]
+    lines = _hang(f"{problem.severity}[{problem.code}]: ", fix(problem.message), width)
     if len(places) >= _FOLDED_FROM:
-        lines += _listed(places, gutter, fix)
+        lines += _listed(places, gutter, fix, width)
     else:
         for place, arrow, sign in zip(places, ("-->", ":::"), "^-", strict=False):
             lines.append(f"{' ' * gutter}{arrow} {_spot(place, fix)}")
-            lines += _excerpt(place, sign, gutter, bar, fix)
+            lines += excerpt(place, sign, gutter, fix, width)
             lines += [bar] if place is not places[-1] else []
     said = [("note", problem.note), ("source", problem.source), ("hint", problem.hint)]
-    remarks = [f"{' ' * (gutter + 1)}= {kind}: {fix(text)}" for kind, text in said if text]
+    remarks = [
+        line for kind, text in said if text for line in _hang(f"{' ' * (gutter + 1)}= {kind}: ", fix(text), width)
+    ]
     if places and remarks:
         lines.append(bar)
     return "\n".join([*lines, *remarks])
+
+
+def _hang(lead: str, text: str, width: int | None) -> list[str]:
+    """`text` after `lead`, its further lines under its first: no longer than is easy to read."""
+    reading = None if width is None else min(width, READING_MOST)
+    return [write_line(line) for line in hang([(lead, "")], text, "", reading, below=_UNDER)]
 
 
 def fold_problems(problems: Sequence[Problem]) -> list[Problem]:
@@ -100,33 +113,17 @@ def _spot(place: Place, fix: Fix) -> str:
     return f"{fix(place.file)}:{place.line}:{place.column}"
 
 
-def _listed(places: Sequence[Place], gutter: int, fix: Fix) -> list[str]:
+def _listed(places: Sequence[Place], gutter: int, fix: Fix, width: int | None) -> list[str]:
     shown = places[:_MOST_LISTED]
-    lines = [f"{' ' * gutter}--> {_spot(place, fix)}  {fix(place.label)}".rstrip() for place in shown]
+    leads = [f"{' ' * gutter}--> {_spot(place, fix)}" for place in shown]
+    lines = [
+        line
+        for lead, place in zip(leads, shown, strict=True)
+        for line in (_hang(f"{lead}  ", fix(place.label), width) if place.label else [lead])
+    ]
     if len(places) > len(shown):
         lines.append(f"{' ' * gutter}    and {len(places) - len(shown)} more places")
     return lines
-
-
-def _excerpt(place: Place, sign: str, gutter: int, bar: str, fix: Fix) -> list[str]:
-    """The keeper's own line, cut where it is long, and carets under the wrong part."""
-    if not place.text.strip():
-        return []
-    start = place.column - 1
-    end = start + place.width
-    before, wrong, after = place.text[:start], place.text[start:end], place.text[end:].rstrip()
-    if len(place.text) > _LONGEST_LINE:
-        before = before if len(before) <= _BEFORE else "…" + before[-_BEFORE:]
-        room = _WINDOW - len(before)
-        wrong, after = _cut(wrong, room), _cut(after, max(room - len(wrong), 0))
-    before, wrong, after = (fix(part.replace("\t", "    ")) for part in (before, wrong, after))
-    carets = " " * text_width(before) + sign * max(text_width(wrong), 1)
-    label = f" {fix(place.label)}" if place.label else ""
-    return [bar, f"{place.line:>{gutter}} | {before}{wrong}{after}".rstrip(), f"{bar} {carets}{label}"]
-
-
-def _cut(text: str, room: int) -> str:
-    return text if len(text) <= room else text[:room] + "…"
 
 
 def _summary(problems: Sequence[Problem], file_word: str) -> str:

@@ -7,7 +7,7 @@ import sys
 from typing import TextIO
 
 from pratique.render.lines import Line, flow, hang, paint_line, write_line
-from pratique.render.measure import MARK, text_width, widest, wrap_words
+from pratique.render.measure import MARK, READING_MOST, text_width, widest, wrap_words
 from pratique.render.screen import look_at
 from pratique.render.signs import DASH, DOT, RULE, SUPERSCRIPTS, to_ascii
 from pratique.render.stacked import label_column, label_line, stacked_table
@@ -15,7 +15,6 @@ from pratique.render.tidy import tidy_sheet
 from pratique.render.wide import wide_table
 from pratique.sheets.rows import Facts, Lines, Part, Sheet, Table
 
-READING_MOST = 100  # sentences longer than this are hard to follow, however wide the screen
 _INDENT = "  "
 _AFTER_DOT = r"(?<= [·|]) "
 _MARK = rf" ([{SUPERSCRIPTS}]+|\[\d+\])"  # patterns few pages need are compiled at first use

@@ -29,6 +29,17 @@ class Units(Written, title="the units of the room"):
     )
 
 
+class Clocks(Written, title="the rules of the copper clock"):
+    """Rules on which practice differs; `clocks.yaml` has what speaks for each."""
+
+    copper_start: Literal["first", "second"] = Field(
+        default="first", description="whether the days of copper count from the first reading in band, or the second"
+    )
+    below_floor: Literal["stop", "restart"] = Field(
+        default="stop", description="whether a reading below the floor stops the days of copper, or starts them again"
+    )
+
+
 class About(Written, title="the room"):
     name: f.Name = Field(default="fish room", description="what the pages call it", examples=["Harbour Lane"])
     time_zone: f.Name = Field(
@@ -43,6 +54,9 @@ class About(Written, title="the room"):
     )
     units: Annotated[Units, BeforeValidator(read_map)] = Field(
         default=Units(), description="how pages print volumes and temperatures"
+    )
+    clocks: Annotated[Clocks, BeforeValidator(read_map)] = Field(
+        default=Clocks(), description="the rules of the copper clock on which practice differs"
     )
     veterinarian: f.Sentence | None = Field(
         default=None,

@@ -137,7 +137,12 @@ def _form_of(annotation: Any) -> Form:
 def _example_of_model(model: type[BaseModel]) -> str:
     keys = keys_of(model)
     shown = [key for key, field in keys.items() if field.is_required()] or list(keys)[:1]
-    return "{" + ", ".join(f"{key}: {example_of(keys[key])}" for key in shown) + "}"
+    return "{" + ", ".join(f"{key}: {_inside_braces(example_of(keys[key]))}" for key in shown) + "}"
+
+
+def _inside_braces(example: str) -> str:
+    """There a comma ends a value, unless it is quoted."""
+    return f'"{example}"' if "," in example and example[0] not in "{[" else example
 
 
 def _default(field: FieldInfo) -> str:
@@ -147,7 +152,7 @@ def _default(field: FieldInfo) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (tuple, dict)):
-        return ", ".join(entry.text for entry in value if isinstance(entry, Hours)) or "none"
+        return ", ".join(entry.text for entry in value if isinstance(entry, Hours))
     return str(value)
 
 

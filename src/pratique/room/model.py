@@ -253,7 +253,9 @@ class RoomFile(Written, title="the top of the file"):
         default={}, description="sets of nets, cups and hoses"
     )
     vessels: Annotated[dict[f.EntryName, f.Volume], BeforeValidator(read_map)] = Field(
-        default={}, description="buckets for dips and baths, each with the volume it is filled to"
+        default={},
+        description="buckets for dips and baths, each with the volume it is filled to",
+        examples=["{dip bucket: 10 L ± 0.2 L}"],
     )
     syringes: Annotated[dict[f.EntryName, Syringe], BeforeValidator(read_map)] = Field(
         default={}, description="what liquids are measured with"

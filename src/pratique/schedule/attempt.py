@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from pratique.dosing.ramp import is_guarded, rungs
@@ -11,8 +11,11 @@ from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
 from pratique.schedule.basis import Basis
+from pratique.schedule.begun.past import Past
+from pratique.schedule.begun.ways import ways_on
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.ledger import Booking, Span, can_dry
+from pratique.schedule.placed import Placed
 from pratique.schedule.propose import velvet_signs
 from pratique.schedule.suits import nothing_to_hold, wild_value
 from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
@@ -25,22 +28,6 @@ MOST_TUBS = 6
 """Free transfer tanks of which pairs are tried."""
 
 Temperatures = tuple[float | None, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
-    """A stage in its tanks, in order. `stays_on`: the next stage has to be in the same tank."""
-
-    stage: StagePlan
-    treatment: Treatment
-    tanks: tuple[Tank, ...]
-    line: Timeline
-    stays_on: bool = False
-
-    @property
-    def last_tank(self) -> Tank:
-        """The tank the fish are in at the end of the stage."""
-        return self.tanks[-1]
 
 
 @dataclass(slots=True)
@@ -56,12 +43,17 @@ class Search:
 
 @dataclass(slots=True)
 class Attempt:
-    """Stages are placed one after the other; where a later one fails, other tanks are tried for the earlier."""
+    """Stages are placed one after the other; where a later one fails, other tanks are tried for the earlier.
+
+    `past`: the batch has arrived, and the stages that have begun are where and when they were.
+    """
 
     basis: Basis
     batch: Batch
     stages: tuple[StagePlan, ...]
+    past: Past | None = None
     placed: list[Placed] = field(default_factory=list)
+    booked: list[tuple[str, Booking]] = field(default_factory=list)
     _failures: dict[int, Problem] = field(default_factory=dict)
     _lines: dict[tuple[int, dt.datetime, Temperatures, bool], Timeline | Problem] = field(default_factory=dict)
     _dead_ends: set[tuple[int, dt.datetime, str]] = field(default_factory=set)
@@ -73,8 +65,38 @@ class Attempt:
             return self.placed
         return self._failures[max(self._failures)]
 
+    def begun(self) -> list[Placed]:
+        """Only the stages that have begun, each in its likeliest way, whatever becomes of the rest. Books nothing."""
+        found: list[Placed] = []
+        start = self.batch.arrives
+        while self.past is not None and len(found) < len(self.stages) and not self._is_closed(found):
+            treatment = self._choose_treatment(self.stages[len(found)])
+            found.append(ways_on(self.past, len(found), treatment, start)[0])
+            start = found[-1].line.end
+            if not found[-1].over:
+                break
+        return found
+
+    def reserve(self) -> None:
+        """Takes the waters of the stages that have begun, so that nobody else is planned into them."""
+        for index, entry in enumerate(self.begun()):
+            self.booked += self._book(index, entry)
+
+    def undo(self, bookings: Sequence[tuple[str, Booking]] | None = None) -> None:
+        """Gives back these bookings, or all that were made."""
+        for water, booking in tuple(self.booked if bookings is None else bookings):
+            self.basis.ledger.unbook(water, booking)
+            self.booked.remove((water, booking))
+
+    def _is_closed(self, placed: list[Placed]) -> bool:
+        """True where the batch has left quarantine with the last of these stages."""
+        closed = self.past.track.closed if self.past is not None else None
+        if closed is None or not placed or not placed[-1].over:
+            return False
+        return instant(placed[-1].line.end) >= instant(closed)
+
     def _fill(self, index: int, start: dt.datetime) -> bool:
-        if index == len(self.stages):
+        if index == len(self.stages) or self._is_closed(self.placed):
             return True
         here = self.placed[-1].last_tank.water if self.placed else ""
         if (index, start, here) in self._dead_ends or self._tries > MOST_TRIES + len(self.stages):
@@ -82,23 +104,23 @@ class Attempt:
         for option in self._options(index, start):
             self._tries += 1
             bookings = self._book(index, option)
+            self.booked += bookings
             self.placed.append(option)
             if self._fill(index + 1, option.line.end):
                 return True
             self.placed.pop()
-            for water, booking in bookings:
-                self.basis.ledger.unbook(water, booking)
+            self.undo(bookings)
         self._dead_ends.add((index, start, here))
         return False
 
     def _book(self, index: int, option: Placed) -> list[tuple[str, Booking]]:
         """Each water from the first day until it is dry after the fish have left it for the last time."""
         ledger = self.basis.ledger
-        left = {option.tanks[0].water: option.line.end}
+        left = {option.tank.water: option.line.end}
         for tank, move in zip(option.tanks, option.line.moves, strict=False):
             left[tank.water] = move.at
         dry = ledger.between
-        if index + 1 < len(self.stages) and not can_dry(option.tanks[0]):
+        if index + 1 < len(self.stages) and not can_dry(option.tank):
             dry = dt.timedelta(hours=self.basis.treatment("fishless-hold").needed("minimum").value)
         start, name = option.line.start, self.batch.name
         return [(water, ledger.book(water, start, end, name, dry=dry)) for water, end in left.items()]
@@ -107,6 +129,9 @@ class Attempt:
         """Where and when this stage could be, the best first. What stands in the way is kept if nothing can."""
         stage = self.stages[index]
         search = Search(stage, self._choose_treatment(stage), start)
+        if self.past is not None and (index == 0 or self.placed[-1].over):
+            yield from self._begun_ways(self.past, index, search)
+            return
         if stage.kind == "transfers":
             options = self._transfer_pairs(index, search)
         elif self.placed and self.placed[-1].stays_on:
@@ -120,6 +145,13 @@ class Attempt:
         if not found:
             self._failures.setdefault(index, self._why_none(search))
 
+    def _begun_ways(self, past: Past, index: int, search: Search) -> Iterator[Placed]:
+        for way in ways_on(past, index, search.treatment, search.start):
+            if way.stuck is None:
+                yield way
+            else:
+                self._failures.setdefault(index, way.stuck)
+
     def _single_tanks(self, index: int, search: Search) -> Iterator[Placed]:
         """Another, clean tank first; then the one the fish are in; for copper last a long course without a move."""
         fresh, here = self._fit(search), self._here(search)
@@ -131,7 +163,7 @@ class Attempt:
 
     def _here(self, search: Search) -> tuple[Tank, ...]:
         """The tank the fish are in, where this stage may follow in the same water."""
-        if not self.placed or not _may_stay(self.placed[-1], search.stage):
+        if not self.placed or self.placed[-1].must_leave or not _may_stay(self.placed[-1], search.stage):
             return ()
         tank = self.placed[-1].last_tank
         return (tank,) if tank in self._fit(search) else ()
@@ -213,6 +245,7 @@ class Attempt:
             start,
             changes_after=self.basis.copper_out(treatment)[0] if stays_on else None,
             at_once=bool(velvet_signs(self.batch)),
+            second=self.basis.room.written.room.clocks.copper_start == "second",
         )
 
     def _choose_treatment(self, stage: StagePlan) -> Treatment:

@@ -10,10 +10,10 @@ from pratique.knowledge import store
 from pratique.knowledge.model import Regimen, Sourced
 from pratique.problem import Problem
 from pratique.room.resolve import AwayDays, Batch
-from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
 from pratique.schedule.model import Routine, Stage
+from pratique.schedule.placed import Placed
 from pratique.schedule.signs import about_signs
 from pratique.schedule.tasks import cite
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from pratique.dosing.facts import Planned
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
@@ -94,6 +95,21 @@ def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:
             if instant(stage.start) <= now < instant(stage.end):
                 found[batch.batch.name] = (tank_at(stage, batch, at), stage)
     return found
+
+
+def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[Planned, ...]:
+    """What the plan has dosed into `water` for the batches that are in it at `at`, and since when."""
+    found = []
+    for name, (tank, stage) in whereabouts(plan, at).items():
+        if room.tanks[tank].water != water:
+            continue
+        batch = next(entry for entry in plan.batches if entry.batch.name == name)
+        begun = [
+            task.at for task in batch.tasks if task.act == "dose" and task.tank == tank and stage.start <= task.at <= at
+        ]
+        if begun:
+            found.append(Planned(stage.treatment, begun[0], name))
+    return tuple(found)
 
 
 def _resident_tasks(room: Room, calendar: Calendar, date: dt.date) -> Iterator[Task]:

@@ -1,4 +1,4 @@
-"""The level of a medicine in a water by the record: the last reading that can be believed, and whether it still holds."""
+"""The level of a medicine in a water by the record: the last reading that can be believed, if it still holds."""
 
 from __future__ import annotations
 

@@ -11,7 +11,9 @@ from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.problem import Problem
+from pratique.quantity import Measure
 from pratique.room.resolve import Tank
+from pratique.schedule.placed import Placed
 from pratique.schedule.tasks import TaskList, cite, copper_removal
 from pratique.schedule.timeline import Timeline
 
@@ -20,23 +22,17 @@ MIXED_BEFORE = "new water is mixed a day before"
 SHOWN_UNIT = {"uL/L": "µL/L"}
 
 
-def hold(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, *, at_once: bool) -> None:
+def hold(work: TaskList, entry: Placed, *, at_once: bool) -> None:
     """Copper: doses in steps, the reading that starts the clock, the last reading, what follows it."""
+    stage, tank, line, treatment = entry.stage.name, entry.tank, entry.line, entry.treatment
     first = "at once: with these signs there is no day to lose" if at_once else "a day of rest before any drug"
-    _doses(work, stage, tank, line, treatment, first, "a later step only after a reading")
-    target, course = treatment.needed("target"), treatment.needed("course_same_tank" if line.changes else "course")
-    assert line.in_band is not None
-    assert line.counted is not None
-    work.add(
-        stage,
-        "test",
-        line.in_band,
-        tank.name,
-        f"copper: in band from {target.low:g} to {target.high:g} {target.unit}? "
-        "the days count from this reading, not from the first dose",
-        sources=(cite(target),),
-        reason="the clock starts at the first reading in band",
-    )
+    _doses(work, entry, first, "a later step only after a reading")
+    _too_high(work, entry)
+    if line.in_band is not None:
+        _read_first(work, entry, line.in_band)
+    if line.counted is None:
+        return
+    course = treatment.needed("course_same_tank" if line.changes else "course")
     days = round(course.value / 24)
     work.add(
         stage,
@@ -51,6 +47,47 @@ def hold(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Trea
         _clear_copper(work, stage, tank, line, treatment)
     else:
         _change_after(work, stage, tank, line.counted, treatment)
+
+
+def _read_first(work: TaskList, entry: Placed, at: dt.datetime) -> None:
+    target = entry.treatment.needed("target")
+    which = work.basis.room.written.room.clocks.copper_start
+    counts = "from this reading" if which == "first" else "from this reading, the second in band"
+    begun = entry.clock is not None and entry.clock.started is not None
+    work.add(
+        entry.stage.name,
+        "test",
+        at,
+        entry.tank.name,
+        f"copper: in band from {target.low:g} to {target.high:g} {target.unit}? "
+        f"the days count {counts}, not from the first dose",
+        sources=(cite(target),),
+        reason=f"the clock starts at the {which} reading in band",
+        done_at=at if begun else None,
+    )
+
+
+def _too_high(work: TaskList, entry: Placed) -> None:
+    """The last reading lies above the ceiling: water is changed until it does not."""
+    ceiling, reading = entry.treatment.number("ceiling"), entry.reading
+    if ceiling is None or reading is None or reading.value <= ceiling.value or work.basis.history is None:
+        return
+    now = work.basis.calendar.local(work.basis.history.at)
+    answer = worked_out(work, entry.tank, entry.treatment, now, reading=reading)
+    if not isinstance(answer, Dose) or answer.change is None or answer.change.purpose != "lower":
+        return
+    count = answer.change.count
+    again = f", {count} times" if count > 1 else ""
+    work.add(
+        entry.stage.name,
+        "change-water",
+        work.basis.calendar.first_from(now) or now,
+        entry.tank.name,
+        f"copper too high, {reading.text}: change water that holds none{again}, read after each; add no other drug",
+        amount=Figure.exact(answer.change.volume, "L"),
+        sources=(cite(ceiling),),
+        reason="the last reading lies above the ceiling",
+    )
 
 
 def _change_after(work: TaskList, stage: str, tank: Tank, at: dt.datetime, treatment: Treatment) -> None:
@@ -106,11 +143,12 @@ def _clear_copper(work: TaskList, stage: str, tank: Tank, line: Timeline, treatm
     )
 
 
-def course(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, *, stays: bool) -> None:
+def course(work: TaskList, entry: Placed, *, stays: bool) -> None:
     """The anthelmintic: whole doses in windows set by the eggs; the drug is not taken to persist."""
-    second = treatment.needed("second_dose", work.basis.temperature(tank))
-    later = f"after eggs have hatched, before the new worms lay ({cite(second)})"
-    _doses(work, stage, tank, line, treatment, "a day of rest before any drug; begin when it eats", later)
+    stage, tank, line = entry.stage.name, entry.tank, entry.line
+    second = entry.treatment.number("second_dose", work.basis.temperature(tank))
+    later = "after eggs have hatched, before the new worms lay" + (f" ({cite(second)})" if second is not None else "")
+    _doses(work, entry, "a day of rest before any drug; begin when it eats", later)
     if stays:
         share = store.routine().needed("clearing_share")
         text = f"change {share.value:g} % of the water, fresh carbon in: the medicine has done its work"
@@ -118,25 +156,31 @@ def course(work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Tr
         _change(work, stage, tank, line.end, share.value / 100, text, sources=(cite(share),), reason=reason)
 
 
-def _doses(
-    work: TaskList, stage: str, tank: Tank, line: Timeline, treatment: Treatment, first: str, later: str
-) -> None:
-    answer = worked_out(work, tank, treatment, line.doses[0].at)
+def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
+    """Doses on record as they were given; those to come by the last reading that holds, else by the ramp."""
+    stage, tank, line, treatment = entry.stage.name, entry.tank, entry.line, entry.treatment
+    coming = [due for due in line.doses if not due.done]
+    answer = worked_out(work, tank, treatment, coming[0].at, reading=entry.reading) if coming else None
     if isinstance(answer, Dose):
         work.problems.extend(answer.problems)
     for index, due in enumerate(line.doses):
         act, reason = ("redose", later) if index else ("dose", first)
+        if due.done or answer is None:
+            text = f"{treatment.title}: {due.product or 'marked as given'}"
+            work.add(stage, act, due.at, tank.name, text, until=due.at, amount=due.amount, done_at=due.at)
+            continue
         if isinstance(answer, Problem):
             text = f"{treatment.title}: not worked out, see {answer.code}"
             work.add(stage, act, due.at, tank.name, text, until=due.until, refused=answer.code, reason=answer.message)
             continue
-        text, amount = _dose_text(tank, treatment, answer, index, len(line.doses))
+        step = index - (entry.given if entry.reading is not None else 0)
+        text, amount = _dose_text(tank, treatment, answer, index, len(line.doses), step)
         work.add(
             stage,
             act,
             due.at,
             tank.name,
-            text,
+            f"{text}; {due.note}" if due.note else text,
             until=due.until,
             amount=amount,
             sources=_dose_sources(work, tank, treatment, answer, index),
@@ -145,7 +189,12 @@ def _doses(
 
 
 def worked_out(
-    work: TaskList, tank: Tank, treatment: Treatment, at: dt.datetime, share: float | None = None
+    work: TaskList,
+    tank: Tank,
+    treatment: Treatment,
+    at: dt.datetime,
+    share: float | None = None,
+    reading: Measure | None = None,
 ) -> Dose | Problem:
     """The dose for this batch in this tank, equipment off; with `share`, of a water change (0 to 1) as well."""
     answer = work_out(
@@ -157,6 +206,7 @@ def worked_out(
             animals=work.batch.animals,
             off=frozenset(EQUIPMENT),
             change_share=share,
+            reading=reading,
         )
     )
     if isinstance(answer, Dose):
@@ -165,18 +215,20 @@ def worked_out(
     return answer.first
 
 
-def _dose_text(tank: Tank, treatment: Treatment, answer: Dose, index: int, count: int) -> tuple[str, Figure | None]:
-    """What is added at this moment, and how much where the calendar alone may say it."""
+def _dose_text(
+    tank: Tank, treatment: Treatment, answer: Dose, index: int, count: int, step: int
+) -> tuple[str, Figure | None]:
+    """What is added at this moment, and how much where the calendar alone may say it; `step` is that of the answer."""
     steps = answer.steps
     command = f"`pratique dose {shell_word(tank.name)} {treatment.id} --reading …`"
-    if not treatment.form:
+    if not treatment.form and steps:
         level = _level(steps[0].after.value, answer)
         return f"{treatment.title}, dose {index + 1} of {count}: {answer.product}, to {level}", steps[0].add
     head = f"{treatment.title}, step {index + 1} of {count}: {answer.product}"
-    if index >= len(steps):
+    if step >= len(steps):
         return f"{head}, only after a reading: as much as {command} says", None
-    text = f"{head}, to {_level(steps[index].after.value, answer)}"
-    return text + (f"; read first, and add what {command} then says" if index else ""), steps[index].add
+    text = f"{head}, to {_level(steps[step].after.value, answer)}"
+    return text + (f"; read first, and add what {command} then says" if index else ""), steps[step].add
 
 
 def _level(value: float, answer: Dose) -> str:

@@ -89,8 +89,8 @@ class Stage:
 
     @property
     def tank(self) -> str:
-        """The first tank: the only one, but for a transfer series."""
-        return self.tanks[0]
+        """The first tank of a transfer series; of any other stage the only one, or the one the fish are in by now."""
+        return self.tanks[0 if self.kind == "transfers" else -1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

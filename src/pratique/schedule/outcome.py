@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 from pratique.room.resolve import Batch
-from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import elapsed_hours
 from pratique.schedule.model import Release
+from pratique.schedule.placed import Placed
 
 
 def find_release(basis: Basis, batch: Batch, placed: list[Placed]) -> Release:
     """The end of the last stage, and what must have held by then."""
     display = next(basis.ledger.tanks_of(("display",)), None)
     into = batch.written.into or (display.name if display is not None else "")
-    return Release(earliest=placed[-1].line.end, into=into, conditions=tuple(_conditions(placed)))
+    line = placed[-1].line
+    earliest = line.counted if placed[-1].stage.kind == "observation" and line.counted is not None else line.end
+    return Release(earliest=earliest, into=into, conditions=tuple(_conditions(placed)))
 
 
 def _conditions(placed: list[Placed]) -> list[str]:
     last = placed[-1]
-    days = round(elapsed_hours(last.line.start, last.line.end) / 24)
+    needed = last.clock.needed if last.clock is not None else None
+    days = round((needed or elapsed_hours(last.line.start, last.line.end)) / 24)
     if last.treatment.id == "fishless-hold":
         return [f"no fish in this water for the whole {days} days, not for an hour"]
     found = [f"no sign for the whole {days} days of the last stage, and no new animal in its water"]

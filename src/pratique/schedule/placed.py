@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pratique.clocks.state import ClockState
 from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
+from pratique.quantity import Measure
 from pratique.room.resolve import Tank
 from pratique.schedule.timeline import Timeline
 
@@ -15,8 +16,9 @@ from pratique.schedule.timeline import Timeline
 class Placed:
     """A stage in its tanks, in order. `stays_on`: the next stage has to be in the same tank.
 
-    Of a stage that has begun by the record, `clock` is how it stands. `over`: it has ended too. `must_leave`: its time is
-    up and the fish are still in its tank, so the next stage is in another. `stuck`: why nothing after it can be dated.
+    Of a stage that has begun by the record, `clock` is how it stands. `over`: it has ended too. `must_leave`: its time
+    is up and the fish are still in its tank, so the next stage is in another. `given` of its doses or moves are on
+    record, and `reading` is the level that holds now. `stuck`: why nothing after it can be dated.
     """
 
     stage: StagePlan
@@ -28,8 +30,14 @@ class Placed:
     over: bool = False
     must_leave: bool = False
     given: int = 0
+    reading: Measure | None = None
     problems: tuple[Problem, ...] = ()
     stuck: Problem | None = None
+
+    @property
+    def tank(self) -> Tank:
+        """The first tank of a transfer series; of any other stage the only one, or the one the fish are in by now."""
+        return self.tanks[0 if self.stage.kind == "transfers" else -1]
 
     @property
     def last_tank(self) -> Tank:

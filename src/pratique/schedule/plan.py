@@ -18,17 +18,52 @@ NO_TANK = "S501"
 """The one reason to fall back on a lesser regimen. Any other is mended by a line in the file, and is said as it is."""
 
 
-def make_plan(room: Room) -> Plan:
-    """The plan of the whole room. A batch that cannot be planned keeps its problems and takes no tank."""
-    basis = Basis(room)
-    in_order = sorted(room.batches.values(), key=lambda batch: (instant(batch.arrives), batch.name))
-    plans = tuple(_plan_batch(basis, batch) for batch in in_order)
+def make_plan(room: Room, history: History | None = None) -> Plan:
+    """The plan of the whole room, as what happened leaves it. With nothing on record it is the plan of the room file.
+
+    A batch that cannot be planned keeps its problems and takes no tank.
+    """
+    basis = Basis(room, history)
+    followers = {} if basis.history is None else followers_of(basis, basis.history)
+    in_order = sorted(
+        room.batches.values(),
+        key=lambda batch: (instant(followers[batch.name].start if batch.name in followers else batch.arrives), batch.name),
+    )
+    plans = tuple(_plan_one(basis, batch, followers.get(batch.name)) for batch in in_order)
     problems = dict.fromkeys(problem for plan in plans for problem in plan.problems)
     return Plan(batches=plans, problems=tuple(problems))
 
 
+def _plan_one(basis: Basis, batch: Batch, follower: Follower | None) -> BatchPlan:
+    """One batch: followed where it has arrived, else planned ahead. Arrivals and moves that are only marked count."""
+    history = basis.history
+    if history is None:
+        return _plan_batch(basis, batch)
+    straight = only_in_display(basis.room, history, batch.name)
+    if straight is not None:
+        return _without_plan(basis, batch, candidates(basis.room, batch)[0], _chosen_by(batch), in_display(batch, straight))
+    marked: tuple[Visit, ...] = ()
+    for _ in range(MOST_MARKED):
+        before = basis.ledger.copy()
+        plan = follower.plan() if follower is not None else _plan_batch(basis, batch)
+        visit = marked_visit(history, plan.tasks, follower.track if follower is not None else None)
+        if visit is None:
+            break
+        marked = (*marked, visit)
+        track = track_of(basis.room, history, batch, marked)
+        if track is None:
+            break
+        basis.ledger.restore(before)
+        follower = Follower(basis=basis, history=history, batch=batch, track=track)
+    return with_states(basis, history, plan)
+
+
+def _chosen_by(batch: Batch) -> str:
+    return "program" if batch.written.regimen is None else "keeper"
+
+
 def _plan_batch(basis: Basis, batch: Batch) -> BatchPlan:
-    chosen_by = "program" if batch.written.regimen is None else "keeper"
+    chosen_by = _chosen_by(batch)
     offered = candidates(basis.room, batch)
     stopped = cannot_begin(basis.room, batch, basis.calendar)
     if stopped is not None:

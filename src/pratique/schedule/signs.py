@@ -9,8 +9,8 @@ from pratique.knowledge import store
 from pratique.knowledge.model import Pathogen, Regimen
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Room
-from pratique.schedule.attempt import Placed
 from pratique.schedule.calendar import elapsed_hours, shown
+from pratique.schedule.placed import Placed
 from pratique.schedule.propose import FAST_SIGNS, WOUNDS, velvet_signs
 
 

@@ -53,8 +53,12 @@ class TaskList:
         sources: tuple[str, ...] = (),
         reason: str = "",
         deadline: bool = False,
+        done_at: dt.datetime | None = None,
     ) -> None:
-        """One more task of this batch; without `until` its window is the rest of the round."""
+        """One more task of this batch; without `until` its window is the rest of the round.
+
+        `done_at`: it is on record. What is not, and has a window that has passed, is late.
+        """
         key = slug(self.batch.name, stage, act)
         self._counts[key] = self._counts.get(key, 0) + 1
         self.tasks.append(
@@ -72,6 +76,8 @@ class TaskList:
                 reason=reason,
                 deadline=deadline,
                 who=self.basis.calendar.who_at(at),
+                state="done" if done_at is not None else "late" if until is not None and _is_past(at, until) else "",
+                done_at=done_at,
             )
         )
 
@@ -86,6 +92,10 @@ class TaskList:
         if eve is not None:
             return eve
         return calendar.latest_between(plus_hours(at, -FARTHEST_EVE), plus_hours(at, -1)) or at
+
+
+def _is_past(at: dt.datetime, until: dt.datetime) -> bool:
+    return instant(at) > instant(until)
 
 
 def slug(*parts: str) -> str:
@@ -193,7 +203,7 @@ def clear_up(work: TaskList, stage: str, tank: Tank, at: dt.datetime, *, again: 
     )
 
 
-def arrive(work: TaskList, stage: str, tank: Tank, treatment: Treatment) -> None:
+def arrive(work: TaskList, stage: str, tank: Tank, treatment: Treatment, *, done: bool = False) -> None:
     """The tank made ready, and the batch taken in."""
     batch = work.batch
     make_ready(work, stage, tank, batch.arrives, treatment)
@@ -210,36 +220,43 @@ def arrive(work: TaskList, stage: str, tank: Tank, treatment: Treatment) -> None
         text,
         until=plus_hours(batch.arrives, IN_THE_BAG),
         sources=("COMMON, practice A11 and B33 (C)",),
-        reason="the arrival that was announced",
+        reason="the arrival on record" if done else "the arrival that was announced",
+        done_at=batch.arrives if done else None,
     )
 
 
 def transfers(
     work: TaskList, stage: str, path: tuple[Tank, ...], line: Timeline, treatment: Treatment, reason: str
 ) -> None:
-    """Moves along `path`: the tanks of the series in order, and last the one the next stage is in."""
+    """Moves along `path`: the tanks of the series in order, and last the one the next stage is in.
+
+    Where the path is shorter than the moves, nobody knows where the rest of them go.
+    """
     temperatures = [work.basis.temperature(tank) for tank in path[:2]]
     intervals = [number for t in temperatures if (number := treatment.number("interval", t)) is not None]
     source = min(intervals, key=lambda number: number.value)
     last = len(line.moves) - 1
-    for index, move in enumerate(line.moves):
+    for index, move in enumerate(line.moves[: len(path) - 1]):
         old, new = path[index], path[index + 1]
         if index < last:
             _fill_for_move(work, stage, new, move.at, first=index == 0)
         net = f" ({work.basis.gear[index % len(work.basis.gear)]}, dry)" if work.basis.gear else ", clean and dry"
+        when = f"now, it was due by {shown(move.until)}," if move.is_late else f"by {shown(move.until)}"
+        text = f"move every fish from {old.name} to {new.name} {when} with net or cup{net}; as little water as can be"
         work.add(
             stage,
             "transfer",
             move.at,
             new.name,
-            f"move every fish from {old.name} to {new.name} by {shown(move.until)} with net or cup{net}; "
-            "as little water as can be",
+            f"{text}; {move.note}" if move.note else text,
             until=move.until,
             sources=(cite(source),),
             deadline=True,
             reason=f"{reason}: at most {line.interval:g} elapsed hours after the last, move {index + 1} of {last + 1}",
+            done_at=move.at if move.done else None,
         )
-        again = next((line.moves[later - 1].at for later in range(index + 2, last + 1) if path[later] is old), None)
+        back = range(index + 2, min(last + 1, len(path)))
+        again = next((line.moves[later - 1].at for later in back if path[later] is old), None)
         clear_up(work, stage, old, move.at, again=again)
 
 
@@ -251,8 +268,19 @@ def _fill_for_move(work: TaskList, stage: str, tank: Tank, at: dt.datetime, *, f
     work.add(stage, "set-up", at, tank.name, text, until=at, reason="the fish go into a tank that was dry until now")
 
 
-def move_on(work: TaskList, stage: str, old: Tank, new: Tank, at: dt.datetime) -> None:
-    """From the tank of one stage to that of the next."""
+def move_on(
+    work: TaskList,
+    stage: str,
+    old: Tank,
+    new: Tank,
+    at: dt.datetime,
+    *,
+    due: dt.datetime | None = None,
+    done: bool = False,
+) -> None:
+    """From the tank of one stage to that of the next; `due` is when it should have been, where that has passed."""
     text = f"move every fish from {old.name} to {new.name}; drip to match over an hour, none of the old water"
-    work.add(stage, "move", at, new.name, text, reason=f"{stage} ends")
+    work.add(
+        stage, "move", at, new.name, text, until=due, reason=f"{stage} ends", done_at=at if done else None
+    )  # fmt: skip
     clear_up(work, stage, old, at)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from pratique.dosing.ramp import Rung
 from pratique.figure import Figure
@@ -14,6 +16,9 @@ from pratique.schedule.calendar import Calendar, elapsed_hours, instant, plus_ho
 
 DOSE_WINDOW = 12.0
 """Hours a dose may still be given after its moment, where no window is on file."""
+
+DOSES = 3
+"""Doses of a course: the second and the third each meet the worms that have hatched since."""
 
 NEVER_BACK = 24 * 30.0
 """Hours named in the message where nobody is there any more at all."""
@@ -46,7 +51,8 @@ class Timeline:
 
     `moves` are the transfers; `doses` the additions, and `levels` what each should bring; `in_band` the first
     reading expected in band, from which the days of copper count to `counted`; `changes` the water changes that
-    take copper out of a tank the fish stay in; `interval` the hours allowed between two transfers.
+    take copper out of a tank the fish stay in; `interval` the hours allowed between two transfers. `due_end`: when a
+    stage should have ended whose fish are still in its tank.
     """
 
     start: dt.datetime
@@ -58,6 +64,7 @@ class Timeline:
     counted: dt.datetime | None = None
     changes: tuple[Due, ...] = ()
     interval: float = 0.0
+    due_end: dt.datetime | None = None
 
 
 def hold_times(
@@ -68,8 +75,9 @@ def hold_times(
     *,
     changes_after: int | None = None,
     at_once: bool = False,
+    second: bool = False,
 ) -> Timeline | Problem:
-    """Rest, ramp, then days counted from the first reading in band (planned; the readings decide).
+    """Rest, ramp, then days counted from the first reading in band (planned; the readings decide), or the `second`.
 
     `changes_after`: the fish stay in this tank, so the longer course holds, and this many daily changes take the
     copper out. `at_once` leaves the day of rest out: with signs of the fast killer there is no day to give.
@@ -79,7 +87,8 @@ def hold_times(
     doses = _climb_times(calendar, climb, plus_hours(start, 0.0 if at_once else rest_hours()))
     if isinstance(doses, Problem):
         return doses
-    in_band = calendar.first_from(plus_hours(doses[-1].at, treatment.needed("test_interval_first").value))
+    apart = treatment.needed("test_interval_first").value * (2 if second else 1)
+    in_band = calendar.first_from(plus_hours(doses[-1].at, apart))
     counted = in_band and calendar.first_from(plus_hours(in_band, course.value))
     if in_band is None or counted is None:
         return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "copper is to be read")
@@ -130,27 +139,35 @@ def course_times(
 
     The window of the third is counted from the first and, as the second moves, from the second (agents 18.3).
     """
-    second, third = (treatment.number(name, temperature) for name in ("second_dose", "third_dose"))
-    if second is None or third is None:
-        return _no_repeat(treatment, temperature)
     first = calendar.first_from(plus_hours(start, rest_hours()))
     if first is None:
         return nobody(start, plus_hours(start, NEVER_BACK), "the first dose is due")
     doses = [Due(first, plus_hours(first, DOSE_WINDOW), first)]
-    for number in (second, third):
-        due = _repeat(calendar, treatment, number, doses, second)
+    while len(doses) < DOSES:
+        due = next_dose(calendar, treatment, temperature, doses)
         if isinstance(due, Problem):
             return due
         doses.append(due)
-    end = calendar.first_from(plus_hours(doses[-1].at, _routine("after_last_dose")))
+    end = calendar.first_from(plus_hours(doses[-1].at, pause_hours()))
     if end is None:
         return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "the course ends")
     return Timeline(start=start, end=end, doses=tuple(doses))
 
 
-def _repeat(
-    calendar: Calendar, treatment: Treatment, number: Sourced, doses: list[Due], second: Sourced
-) -> Due | Problem:
+class Window(NamedTuple):
+    """When a later dose may be given, and the moment it is best given at."""
+
+    earliest: dt.datetime
+    limit: dt.datetime
+    wished: dt.datetime
+
+
+def dose_window(treatment: Treatment, temperature: float | None, doses: Sequence[Due]) -> Window | Problem:
+    """The window of the dose after `doses` (one or two); it moves with the second where that was early or late."""
+    second, third = (treatment.number(name, temperature) for name in ("second_dose", "third_dose"))
+    if second is None or third is None:
+        return _no_repeat(treatment, temperature)
+    number = second if len(doses) == 1 else third
     first = doses[0].at
     low, high = day_window(number)
     shift = elapsed_hours(first, doses[1].at) - second.value if len(doses) > 1 else 0.0
@@ -158,6 +175,17 @@ def _repeat(
     wished = plus_hours(first, min(max(number.value + shift, low), high))
     if not instant(doses[-1].at) < instant(earliest) <= instant(limit):
         return _out_of_order(treatment, number, second)
+    return Window(earliest, limit, wished)
+
+
+def next_dose(
+    calendar: Calendar, treatment: Treatment, temperature: float | None, doses: Sequence[Due]
+) -> Due | Problem:
+    """The dose after `doses`, inside its window."""
+    window = dose_window(treatment, temperature, doses)
+    if isinstance(window, Problem):
+        return window
+    earliest, limit, wished = window
     at = calendar.first_from(wished)
     if at is None or instant(at) > instant(limit):
         at = calendar.latest_between(earliest, limit)
@@ -211,6 +239,11 @@ def nobody(after: dt.datetime, before: dt.datetime, what: str) -> Problem:
         message=f"nobody is there between {shown(after)} and {shown(before)}, and {what}",
         hint="name a `stand_in` for the days away, widen `hours`, or let the batch arrive on another day",
     )
+
+
+def pause_hours() -> float:
+    """Hours between the last dose of a course and its end."""
+    return _routine("after_last_dose")
 
 
 def rest_hours() -> float:

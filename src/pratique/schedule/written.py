@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from pratique.clocks.state import ClockState
+from pratique.problem import Problem
 from pratique.room.resolve import Batch
 from pratique.schedule import medicine, tasks
-from pratique.schedule.attempt import Placed
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import elapsed_hours, shown
 from pratique.schedule.cautions import Outlook, cautions
+from pratique.schedule.clock_line import clock_line
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import BatchPlan, Release, Stage, work_order
 from pratique.schedule.outcome import find_release
+from pratique.schedule.placed import Placed
 from pratique.schedule.propose import Proposal, velvet_signs
 from pratique.schedule.routines import routines
 from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.track import Track
 
 DATED_BY = {
     "transfers": ("interval", "moves", "minimum"),
@@ -24,13 +28,25 @@ DATED_BY = {
 """The numbers that date a stage of each kind."""
 
 
-def write_plan(basis: Basis, batch: Batch, proposal: Proposal, placed: list[Placed], chosen_by: str) -> BatchPlan:
-    """The whole plan of one batch; `placed` is not empty."""
+def write_plan(
+    basis: Basis,
+    batch: Batch,
+    proposal: Proposal,
+    placed: list[Placed],
+    chosen_by: str,
+    *,
+    track: Track | None = None,
+    stuck: Problem | None = None,
+) -> BatchPlan:
+    """The whole plan of one batch; `placed` is not empty. `track`: it has arrived; `stuck`: why the plan breaks off."""
     work = TaskList(basis, batch)
-    tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment)
+    tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment, done=track is not None)
     stages = tuple(_write_stage(work, placed, index) for index in range(len(placed)))
-    release = find_release(basis, batch, placed)
-    _leave(work, placed[-1], release)
+    release = find_release(basis, batch, placed) if stuck is None else None
+    if track is not None and track.closed is not None:
+        _gone(work, placed[-1], track)
+    elif release is not None:
+        _leave(work, placed[-1], release)
     outlook = Outlook(basis=basis, batch=batch, regimen=proposal.regimen, placed=placed, stages=stages)
     return BatchPlan(
         batch=batch,
@@ -40,27 +56,45 @@ def write_plan(basis: Basis, batch: Batch, proposal: Proposal, placed: list[Plac
         stages=stages,
         tasks=tuple(sorted(work.tasks, key=work_order)),
         release=release,
-        problems=tuple(dict.fromkeys([*cautions(outlook), *work.problems])),
+        problems=tuple(dict.fromkeys([*([stuck] if stuck else []), *cautions(outlook), *work.problems])),
         misses=(proposal.regimen.misses,),
+        begun=track is not None,
+        over=_how_it_ended(track),
     )
+
+
+def _how_it_ended(track: Track | None) -> str:
+    if track is None or track.closed is None:
+        return ""
+    if track.gone is not None:
+        return f"went into {track.gone.tank} on {shown(track.gone.start)}"
+    return f"none of it is left since {shown(track.closed)}"
+
+
+def _gone(work: TaskList, last: Placed, track: Track) -> None:
+    """The day it left quarantine, as it is on record."""
+    if track.gone is not None:
+        text = f"from {last.last_tank.name} into {track.gone.tank}"
+        at = track.gone.start
+        work.add(last.stage.name, "release", at, last.last_tank.name, text, until=at, done_at=at)
 
 
 def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
     entry = placed[index]
-    stage, treatment, tank, line = entry.stage, entry.treatment, entry.tanks[0], entry.line
+    stage, treatment, tank, line = entry.stage, entry.treatment, entry.tank, entry.line
     following = placed[index + 1].tanks[0] if index + 1 < len(placed) else None
     moves_on = following is not None and following.water != entry.last_tank.water
-    if index and placed[index - 1].last_tank.water != tank.water:
-        tasks.make_ready(work, stage.name, tank, line.start, treatment)
+    if index and placed[index - 1].last_tank.water != entry.tanks[0].water:
+        tasks.make_ready(work, stage.name, entry.tanks[0], line.start, treatment)
     if stage.kind == "hold":
-        at_once = bool(velvet_signs(work.batch))
-        medicine.hold(work, stage.name, tank, line, treatment, at_once=at_once)
+        medicine.hold(work, entry, at_once=bool(velvet_signs(work.batch)))
     elif stage.kind == "course":
-        medicine.course(work, stage.name, tank, line, treatment, stays=not moves_on)
-    if stage.kind == "transfers" and following is not None:
-        tasks.transfers(work, stage.name, (*entry.tanks, following), line, treatment, stage.why)
+        medicine.course(work, entry, stays=not moves_on and (following is not None or not entry.over))
+    if stage.kind == "transfers":
+        path = (*entry.tanks, following) if following is not None else entry.tanks
+        tasks.transfers(work, stage.name, path, line, treatment, stage.why)
     elif following is not None and moves_on:
-        tasks.move_on(work, stage.name, tank, following, line.end)
+        tasks.move_on(work, stage.name, tank, following, line.end, due=line.due_end, done=entry.over)
     return Stage(
         name=stage.name,
         kind=stage.kind,
@@ -72,10 +106,13 @@ def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
         reason=stage.why,
         sources=_sources(entry, work.basis.temperature(tank)),
         routines=routines(work, tank, line, treatment, stage.kind),
+        state=entry.clock,
     )
 
 
 def _clock(entry: Placed) -> str:
+    if entry.clock is not None:
+        return _standing(entry, entry.clock)
     line, kind = entry.line, entry.stage.kind
     if kind == "transfers":
         return f"{len(line.moves)} moves, each within {line.interval:g} h of the last"
@@ -91,6 +128,19 @@ def _clock(entry: Placed) -> str:
     if entry.treatment.id == "fishless-hold":
         return f"{days} d without a fish in this water; one fish starts it again"
     return f"{days} d without a sign; a new animal in this water starts it again"
+
+
+def _standing(entry: Placed, state: ClockState) -> str:
+    """What is counted, and how it stands by the record."""
+    if entry.stage.kind == "transfers":
+        return f"moves, each within {entry.line.interval:g} h of the last: {clock_line(state)}"
+    days = f"{(state.needed or 0.0) / 24:g} d"
+    if entry.stage.kind == "hold":
+        since = f", {shown(state.started)}" if state.started is not None else ""
+        text = f"{days} from the first reading in band{since}: {clock_line(state)}"
+        out = entry.line.changes and not entry.over
+        return text + (f"; then the copper out until {shown(entry.line.end)}" if out else "")
+    return f"{days} without a sign and without a new animal in this water: {clock_line(state)}"
 
 
 def _sources(entry: Placed, temperature: float | None) -> tuple[str, ...]:

@@ -71,7 +71,7 @@ def _shelf(room: Room) -> Table:
     columns = (
         Column("Product", "id", lead=True),
         Column("Active", "id"),
-        Column("Strength", "id"),
+        Column("Strength", "text"),
         Column("Left", "number"),
         Column("Expires", "id"),
     )

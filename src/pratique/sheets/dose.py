@@ -20,13 +20,14 @@ STEPS = "In these steps"
 """The title of the table of additions."""
 
 
-def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, working: bool = False) -> Sheet:
+def dose_sheet(room: Room, dose: Dose, at: dt.datetime, *, next_: str, working: bool = False) -> Sheet:
+    """`next_` is the command that shows the working of this very dose."""
     notes = Footnotes()
     return Sheet(
         title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, at=at)}",
         parts=tuple(dose_parts(room, dose, at, notes, working=working)),
         footnotes=notes.lines(),
-        next="" if working else f"pratique dose {words.quoted(dose.tank)} {dose.treatment.id} --working",
+        next="" if working else next_,
     )
 
 

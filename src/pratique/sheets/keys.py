@@ -19,7 +19,7 @@ def key_page(word: str) -> Sheet | None:
 
 def _of_row(row: KeyRow) -> tuple[Part, ...]:
     title = f"Of {' or '.join(row.owners)}" if row.steps else "At the top of the file"
-    pairs = [("means", row.meaning), ("written", row.written), ("without it", without(row))]
+    pairs = [("means", row.meaning), ("written", row.written), ("needed", is_needed(row))]
     if row.needed:
         pairs.append(("needed below it", ", ".join(row.needed)))
     if row.others:
@@ -28,8 +28,8 @@ def _of_row(row: KeyRow) -> tuple[Part, ...]:
     return facts, Lines(title="Example", lines=tuple(Cell(line) for line in row.snippet))
 
 
-def without(row: KeyRow) -> str:
-    """What holds where the key is left out."""
+def is_needed(row: KeyRow) -> str:
+    """Whether it must be written, and what holds where it is not."""
     if row.required:
-        return "it must be written"
-    return row.default or "nothing is assumed"
+        return "yes"
+    return f"no, else `{row.default}`" if row.default else "no"

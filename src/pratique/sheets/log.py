@@ -33,7 +33,7 @@ def written_sheet(
 
 def _taken_back(entries: Sequence[Common]) -> Lines:
     one = entries[0].id if len(entries) == 1 else "ID"
-    ways = (f"pratique log withdraw {one} because …", f"pratique log correct {one} …, with the whole entry as it should be")
+    ways = (f"pratique log withdraw {one} because …", f"pratique log correct {one} …, the whole entry as it should be")
     return Lines(title="To take it back, or set it right", lines=tuple(Cell(way) for way in ways), bullet="·")
 
 

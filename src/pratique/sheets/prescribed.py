@@ -16,7 +16,7 @@ from pratique.sheets.dose import STEPS, dose_parts, overridden_part, working_tab
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 
 
-def food_sheet(room: Room, course: FoodCourse, at: dt.datetime, *, working: bool = False) -> Sheet:
+def food_sheet(room: Room, course: FoodCourse, at: dt.datetime, *, next_: str, working: bool = False) -> Sheet:
     notes = Footnotes()
     head = Facts(pairs=(*_mixture(room, course, notes), *_prescription(course.given, notes)))
     parts: list[Part] = [head, *overridden_part(course.overridden), _days(course, at)]
@@ -28,15 +28,17 @@ def food_sheet(room: Room, course: FoodCourse, at: dt.datetime, *, working: bool
         title=f"Dose · {course.tank} · {course.treatment.title} · {words.moment(at, at=at)}",
         parts=tuple(parts),
         footnotes=notes.lines(),
-        next="" if working else _again(course.tank, course.treatment.id, course.given),
+        next="" if working else next_,
     )
 
 
-def bath_sheet(room: Room, course: BathCourse, at: dt.datetime, *, working: bool = False) -> Sheet:
+def bath_sheet(room: Room, course: BathCourse, at: dt.datetime, *, next_: str, working: bool = False) -> Sheet:
     notes = Footnotes()
-    dose = replace(course.dose, cautions=course.cautions, notes=(*course.notes, *course.dose.notes))
+    overridden = overridden_part(course.dose.overridden)
+    dose = replace(course.dose, notes=(*course.notes, *course.dose.notes), overridden=())
     head, *rest, _ = dose_parts(room, dose, at, notes, working=working)
-    parts: list[Part] = [head, Facts(title="As prescribed", pairs=tuple(_prescription(course.given, notes)))]
+    prescribed = Facts(title="As prescribed", pairs=tuple(_prescription(course.given, notes)))
+    parts: list[Part] = [head, *overridden, prescribed]
     if course.redoses:
         parts.append(_doses(room, course, at))
         rest = [part for part in rest if part.title != STEPS]
@@ -44,12 +46,8 @@ def bath_sheet(room: Room, course: BathCourse, at: dt.datetime, *, working: bool
         title=f"Dose · {dose.tank} · {dose.treatment.title} · {words.moment(at, at=at)}",
         parts=(*parts, *rest, _cautions(course.cautions, notes, working)),
         footnotes=notes.lines(),
-        next="" if working else _again(dose.tank, dose.treatment.id, course.given),
+        next="" if working else next_,
     )
-
-
-def _again(tank: str, treatment: str, given: Given) -> str:
-    return f"pratique dose {words.quoted(tank)} {treatment} --prescription {words.quoted(given.name)} --working"
 
 
 def _prescription(given: Given, notes: Footnotes) -> list[tuple[str, Cell]]:

@@ -121,8 +121,8 @@ class _Bleaching:
         yield as_step(treatment, "wet every surface")
         end = later(request.at, hours.value)
         yield as_step(treatment, "check the level")
-        text = f"{hours.value:g} h are over, and no test was under {digits(self.level.value)} mg/L; else bleach again, "
-        yield CleanStep(text=f"{text}and {hours.value:g} h from then", by=hours, at=end)
+        text = f"{hours.value:g} h over, and no test was under {digits(self.level.value)} mg/L; else bleach again"
+        yield CleanStep(text=f"{text}, and {hours.value:g} h from then", by=hours, at=end)
         yield self._neutralise(after)
         zero = as_step(treatment, "test to zero")
         yield CleanStep(text=f"{zero.text}; empty it as local rules allow, and rinse twice", by=zero.by)

@@ -64,6 +64,7 @@ def _ask(request: PrescribedRequest, given: Given) -> _Asked:
         at=asked.at,
         product=(strength.name, strength.product) if strength is not None else None,
         by_mouth=True,
+        planned=asked.planned,
     )
     met, overridden = set_aside(interlocks_met(setting), asked.treatment, asked.because)
     load = load_of(given.patients)

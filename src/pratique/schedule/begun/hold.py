@@ -18,7 +18,7 @@ from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.placed import Placed
-from pratique.schedule.propose import FAST_SIGNS
+from pratique.schedule.propose import velvet_signs
 from pratique.schedule.timeline import DOSE_WINDOW, Due, Timeline, daily_times, rest_hours
 from pratique.schedule.track import Given
 
@@ -134,10 +134,12 @@ class _Hold:
         in_band = self.state.started or self._expected(coming)
         counted = self._counted(coming)
         changes = self._clearing(counted) if self.stays else ()
-        end, overdue = self._end(counted, changes)
+        due_end = self._end(counted, changes)
+        overdue = instant(due_end) < instant(self.past.now)
         line = Timeline(
             start=self.start,
-            end=end,
+            end=self.past.soonest() if overdue else due_end,
+            due_end=due_end if overdue else None,
             doses=(*self._done(), *coming),
             levels=self._levels_of(steps),
             in_band=self.past.calendar.local(in_band),
@@ -150,13 +152,14 @@ class _Hold:
         return Placed(
             stage=self.past.stages[self.index],
             treatment=self.treatment,
-            tanks=(self.past.tank(self.visits[-1]),),
+            tanks=self.past.tanks(self.visits),
             line=line,
             stays_on=self.stays,
             clock=self.state,
             over=over,
             must_leave=must_leave,
             given=len(self.given),
+            reading=None if over else self.level.measure,
         )
 
     def _done(self) -> tuple[Due, ...]:
@@ -193,7 +196,7 @@ class _Hold:
             if found:
                 wished = plus_hours(found[-1].at, self.apart)
             elif last is None:
-                rest = AT_ONCE if FAST_SIGNS & set(self.past.track.batch.signs) else rest_hours()
+                rest = AT_ONCE if velvet_signs(self.past.track.batch) else rest_hours()
                 wished = plus_hours(self.start, rest)
             elif len(self.given) < len(self.levels):
                 wished = plus_hours(last, self.apart)
@@ -235,13 +238,11 @@ class _Hold:
         later = max(begin, self.past.now, key=instant) if self.state.is_finished else begin
         return (*made, *daily_times(self.past.calendar, self.past.chance(later), count - len(made)))
 
-    def _end(self, counted: dt.datetime, changes: tuple[Due, ...]) -> tuple[dt.datetime, bool]:
-        """The end of the stage, and whether it has passed: then the fish leave as soon as somebody is there."""
+    def _end(self, counted: dt.datetime, changes: tuple[Due, ...]) -> dt.datetime:
+        """When the stage ends, or should have ended."""
         wait = self.treatment.number("wait_after")
         hours = 24.0 if self.stays else wait.value if wait is not None else 0.0
-        end = self.past.chance(plus_hours(changes[-1].at if changes else counted, hours))
-        overdue = instant(end) < instant(self.past.now)
-        return (self.past.soonest() if overdue else end), overdue
+        return self.past.chance(plus_hours(changes[-1].at if changes else counted, hours))
 
 
 def _due(dose: Given) -> Due:

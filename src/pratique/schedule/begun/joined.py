@@ -18,7 +18,10 @@ def with_newcomers(clock: Clock, passages: Iterable[Passage], since: dt.datetime
     earlier: list[ClockState] = []
     joined: list[Passage] = []
     for passage in passages:
-        earlier.append(clock(passage.at, since))
+        before = clock(passage.at, since)
+        if before.kind != "watch" and before.is_finished:
+            break
+        earlier.append(before)
         joined.append(passage)
         since = passage.at
     state = clock(at, since)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pratique.clocks.rules import transfer_rule
 from pratique.clocks.state import ClockState, spoken
@@ -34,7 +35,7 @@ def begun_moves(past: Past, index: int, treatment: Treatment, start: dt.datetime
     series = _Series(past=past, index=index, treatment=treatment, start=start, rule=rule, spacing=spacing)
     state = series.state(past.now)
     finished = past.calendar.local(state.finished) if state.finished is not None else None
-    left = past.left(index, start, lambda at: series.state(at).is_finished)
+    left = past.left(index, start, lambda at: finished is not None and instant(finished) <= instant(at))
     if finished is not None and (left is None or instant(finished) <= instant(left.at)):
         left = Left(at=finished, whole=True, to=past.track.at(finished))
     if left is not None:
@@ -102,7 +103,7 @@ class _Series:
 
     def _made(self, visits: list[Visit]) -> tuple[Due, ...]:
         found: list[Due] = []
-        for before, visit in zip(visits, visits[1:], strict=False):
+        for before, visit in pairwise(visits):
             limit = plus_hours(before.start, self.spacing.interval.value)
             found.append(Due(visit.start, limit, done=True))
         return tuple(found)
@@ -131,13 +132,21 @@ class _Series:
             start=self.start, end=moves[-1].at, moves=moves, interval=self.spacing.interval.value
         )
         been = [self.past.tank(visit) for visit in visits]
-        if problem is not None:
-            yield self._placed(been, line, state, stuck=problem)
-            return
         others = list(self._others(been, Span.of(self.past.now, line.end))) if len(coming) > 1 else [been[-1]]
+        if not others:
+            others, problem = [been[-1]], problem or self._no_other(coming[0])
         for other in others:
             turns = [(other, been[-1])[number % 2] for number in range(len(coming) - 1)]
-            yield self._placed([*been, *turns], line, state)
+            yield self._placed([*been, *turns], line, state, stuck=problem)
+
+    def _no_other(self, due: Due) -> Problem:
+        batch = self.past.track.batch
+        return Problem(
+            code="S501",
+            message=f"`{batch.name}` has to be moved by {shown(due.until)}, and no other tank is free and fit for it",
+            places=(self.past.room.place(batch.path, key=True),),
+            hint="make a bare tank free, clean and dry, and write it down with `use: transfer`",
+        )
 
     def _others(self, been: list[Tank], span: Span) -> Iterator[Tank]:
         """The tank the fish were in longest ago first, then any that is free and fit for the series."""

@@ -23,9 +23,6 @@ from pratique.schedule.track import Given, Track, given, marked_doses, newcomers
 LACKING = 1.0
 """Hours: a stage left this little before its clock was full is taken as whole."""
 
-MOST_NEWCOMERS = 4
-"""Of many newcomers only the last few are told apart; what the first of them cost is lost anyway."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Left:
@@ -68,6 +65,11 @@ class Past:
     def tank(self, visit: Visit) -> Tank:
         return self.room.tanks[visit.tank]
 
+    def tanks(self, visits: tuple[Visit, ...]) -> tuple[Tank, ...]:
+        """Every tank of these visits once, the present one last."""
+        names = dict.fromkeys(visit.tank for visit in reversed(visits))
+        return tuple(self.room.tanks[name] for name in reversed(names))
+
     def visits(self, start: dt.datetime, end: dt.datetime | None = None) -> tuple[Visit, ...]:
         """The visits of a stage that began at `start`; those that began by its `end`."""
         found = self.track.since(start)
@@ -86,7 +88,7 @@ class Past:
         return sorted((dose for dose in found if instant(dose.at) >= instant(since)), key=lambda dose: instant(dose.at))
 
     def joined(self, visits: tuple[Visit, ...], since: dt.datetime) -> list[Passage]:
-        """Animals that came into the batch's water while it was there, the last few, in order."""
+        """Animals that came into the batch's water while it was there, in order, one for each moment."""
         found: list[Passage] = []
         for visit in visits:
             start = max(visit.start, since, key=instant)
@@ -94,7 +96,7 @@ class Past:
                 if visit.end is None or instant(passage.at) < instant(visit.end):
                     found.append(passage)
         together = {instant(passage.at): passage for passage in found}
-        return [together[moment] for moment in sorted(together)][-MOST_NEWCOMERS:]
+        return [together[moment] for moment in sorted(together)]
 
     def treatment(self, index: int, start: dt.datetime, planned: Treatment) -> Treatment:
         """The alternative of a stage that was really given; else the one planned."""
@@ -119,16 +121,16 @@ class Past:
         return min(found, key=lambda left: instant(left.at), default=None)
 
     def _leavings(self, index: int, start: dt.datetime, is_whole: Callable[[dt.datetime], bool]) -> Iterator[Left]:
-        stage = self.stages[index]
+        stage, is_last = self.stages[index], index + 1 == len(self.stages)
         before = self.track.at(start)
-        for visit in self.track.after(start):
+        for visit in () if is_last else self.track.after(start):
             if self.tank(visit).water != self.tank(before).water:
                 whole = is_whole(plus_hours(visit.start, LACKING))
                 if whole or self.tank(visit).use not in stage.use:
                     yield Left(at=visit.start, whole=whole, to=visit)
                     break
             before = visit
-        later = self.later_drug(index, start)
+        later = None if is_last else self.later_drug(index, start)
         if later is not None:
             into = self.track.at(later)
             at = into.start if instant(into.start) > instant(start) else later

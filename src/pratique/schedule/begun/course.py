@@ -1,0 +1,198 @@
+"""A course of repeated doses that has begun: which doses count, and when the next is due.
+
+A dose before its window leaves eggs that have not hatched: it does not count. One past its window comes after new
+worms may have laid: the doses are counted again from it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+from pratique.clocks.state import spoken
+from pratique.figure import Figure
+from pratique.history.events import Passage
+from pratique.knowledge.model import Treatment
+from pratique.problem import Problem
+from pratique.schedule.begun.past import Left, Past
+from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
+from pratique.schedule.placed import Placed
+from pratique.schedule.timeline import (
+    DOSE_WINDOW,
+    DOSES,
+    Due,
+    Timeline,
+    dose_window,
+    next_dose,
+    pause_hours,
+    rest_hours,
+)
+from pratique.schedule.track import Given
+
+TOLERANCE = 1.0
+"""Hours by which a dose may miss its window and still count."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Count:
+    """The doses that count so far, and what is to be said of those that do not."""
+
+    kept: tuple[Due, ...] = ()
+    again: tuple[Due, ...] = ()
+    early: tuple[Due, ...] = ()
+
+
+def begun_course(past: Past, index: int, planned: Treatment, start: dt.datetime) -> list[Placed]:
+    """The ways in which a course that began at `start` may go on."""
+    treatment = past.treatment(index, start, planned)
+    course = _Course(past=past, index=index, treatment=treatment, start=start)
+    left = past.left(index, start, lambda at: len(course.count(at).kept) >= DOSES)
+    if left is not None:
+        return [course.over(left)]
+    return course.going_on()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Course:
+    past: Past
+    index: int
+    treatment: Treatment
+    start: dt.datetime
+
+    @property
+    def temperature(self) -> float | None:
+        return self.past.basis.temperature(self.past.tank(self.past.track.at(self.past.now)))
+
+    def given(self, at: dt.datetime) -> list[Given]:
+        visits = self.past.visits(self.start, at)
+        doses = self.past.doses(self.index, self.treatment, visits, self.start)
+        return [dose for dose in doses if instant(dose.at) <= instant(at)]
+
+    def newcomers(self, at: dt.datetime) -> list[Passage]:
+        found = self.past.joined(self.past.visits(self.start, at), self.start)
+        return [passage for passage in found if instant(passage.at) <= instant(at)]
+
+    def count(self, at: dt.datetime) -> _Count:
+        """The doses by `at`, in order, each against the window that the eggs leave it; a newcomer starts it again."""
+        count = _Count()
+        joined = [instant(passage.at) for passage in self.newcomers(at)]
+        for dose in self.given(at):
+            due = _due(dose)
+            if count.kept and any(instant(count.kept[0].at) < moment <= instant(due.at) for moment in joined):
+                count = replace(count, kept=())
+            count = self._with(count, due)
+        if count.kept and any(instant(count.kept[-1].at) < moment for moment in joined):
+            count = replace(count, kept=())
+        return count
+
+    def _with(self, count: _Count, due: Due) -> _Count:
+        if not count.kept or len(count.kept) >= DOSES:
+            return replace(count, kept=count.kept if count.kept else (due,))
+        window = dose_window(self.treatment, self.temperature, count.kept)
+        if isinstance(window, Problem):
+            return replace(count, kept=(*count.kept, due))
+        if elapsed_hours(due.at, window.earliest) > TOLERANCE:
+            return replace(count, early=(*count.early, due))
+        if elapsed_hours(window.limit, due.at) > TOLERANCE:
+            return replace(count, kept=(due,), again=(*count.again, replace(due, until=window.limit)))
+        return replace(count, kept=(*count.kept, due))
+
+    def over(self, left: Left) -> Placed:
+        done = tuple(_due(dose) for dose in self.given(left.at))
+        return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True)
+
+    def going_on(self) -> list[Placed]:
+        """What is left of the doses, then the end: at once where it has passed, or in this tank from then on."""
+        past = self.past
+        count = self.count(past.now)
+        done = tuple(_due(dose) for dose in self.given(past.now))
+        coming, problem = self._coming(count)
+        last = coming[-1].at if coming else count.kept[-1].at if count.kept else past.now
+        end = past.chance(plus_hours(last, pause_hours()))
+        line = Timeline(start=self.start, end=end, doses=(*done, *coming))
+        problems = self._remarks(count)
+        if problem is not None or instant(end) >= instant(past.now):
+            return [self._placed(line, problems=problems, stuck=problem)]
+        leave = self._placed(replace(line, end=past.soonest(), due_end=line.end), problems=problems, must_leave=True)
+        stay = self._placed(line, problems=problems, over=True, stays_on=True)
+        return [stay] if past.stays_by_choice(self.index) else [leave, stay]
+
+    def _placed(
+        self,
+        line: Timeline,
+        *,
+        over: bool = False,
+        stays_on: bool = False,
+        must_leave: bool = False,
+        problems: tuple[Problem, ...] = (),
+        stuck: Problem | None = None,
+    ) -> Placed:
+        visits = self.past.visits(self.start, line.end if over else None)
+        return Placed(
+            stage=self.past.stages[self.index],
+            treatment=self.treatment,
+            tanks=self.past.tanks(visits),
+            line=line,
+            over=over,
+            stays_on=stays_on,
+            must_leave=must_leave,
+            given=sum(dose.done for dose in line.doses),
+            problems=problems,
+            stuck=stuck,
+        )
+
+    def _coming(self, count: _Count) -> tuple[tuple[Due, ...], Problem | None]:
+        """The doses to come; one past its window is the first of a new count."""
+        found: list[Due] = []
+        kept = list(count.kept)
+        while len(kept) < DOSES:
+            due = self._next(kept)
+            if isinstance(due, Problem):
+                return tuple(found), due
+            if due.is_late and kept and not found:
+                due = replace(due, note=f"its window closed {shown(due.until)}: the doses are counted again from it")
+                kept = []
+            found.append(due)
+            kept.append(due)
+        return tuple(found), None
+
+    def _next(self, kept: list[Due]) -> Due | Problem:
+        past = self.past
+        if kept:
+            due = next_dose(past.calendar, self.treatment, self.temperature, kept)
+        else:
+            begun = max([self.start, *(passage.at for passage in self.newcomers(past.now))], key=instant)
+            wished = plus_hours(begun, rest_hours())
+            at = past.chance(wished)
+            due = Due(at, plus_hours(at, DOSE_WINDOW), wished)
+        if isinstance(due, Problem) or instant(due.until) >= instant(past.now):
+            return due
+        return Due(past.soonest(), due.until, due.wished)
+
+    def _remarks(self, count: _Count) -> tuple[Problem, ...]:
+        """What to know of doses given outside of their windows."""
+        batch = self.past.track.batch
+        place = self.past.room.place(batch.path, key=True)
+        found: list[Problem] = []
+        for due in count.again:
+            late = spoken(elapsed_hours(due.until, due.at))
+            found.append(Problem(
+                code="S524", severity="warning", places=(place,),
+                message=f"a dose of {self.treatment.id} for `{batch.name}` came {late} past its window, "
+                f"on {shown(due.at)}",
+                note="worms that hatched from the eggs may have laid by then, so the doses are counted again from it",
+                hint="give the next ones inside the windows the plan now shows",
+            ))  # fmt: skip
+        for due in count.early:
+            found.append(Problem(
+                code="S524", severity="warning", places=(place,),
+                message=f"a dose of {self.treatment.id} for `{batch.name}` on {shown(due.at)} came before its window",
+                note="eggs that had not hatched outlive it, so it does not count",
+                hint="give the next one inside the window the plan shows",
+            ))  # fmt: skip
+        return tuple(found)
+
+
+def _due(dose: Given) -> Due:
+    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
+    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)
