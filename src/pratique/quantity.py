@@ -268,10 +268,36 @@ def _unit_error(unit: str, dimension: str, text: str) -> QuantityError:
     return error("unknown-unit", f"has the unknown unit `{unit}`", folded)
 
 
+DECIMAL = {
+    ("mL", "L"): 0.001,
+    ("uL", "L"): 1e-6,
+    ("m3", "L"): 1000.0,
+    ("mm", "cm"): 0.1,
+    ("m", "cm"): 100.0,
+    ("cm", "m"): 0.01,
+    ("kg", "g"): 1000.0,
+    ("mg", "g"): 0.001,
+    ("ug", "g"): 1e-6,
+    ("ug/L", "mg/L"): 0.001,
+    ("g/L", "mg/L"): 1000.0,
+    ("mg/mL", "mg/L"): 1000.0,
+    ("g/m3", "mg/L"): 1.0,
+    ("mL/L", "uL/L"): 1000.0,
+    ("mL/m3", "uL/L"): 1.0,
+    ("min", "h"): 1 / 60,
+    ("s", "h"): 1 / 3600,
+    ("d", "h"): 24.0,
+    ("wk", "h"): 168.0,
+}
+"""Steps of ten, and hours: they need no library, and pint is slow to import. A test holds them against units.txt."""
+
+
 @lru_cache(maxsize=256)
 def _conversion(unit: str, target: str) -> tuple[float, float]:
     if unit == target:
         return 1.0, 0.0
+    if (unit, target) in DECIMAL:
+        return DECIMAL[unit, target], 0.0
     registry = _registry()
     offset = float(registry.Quantity(0.0, unit).to(target).magnitude) if unit in ("degF", "degC") else 0.0
     one = float(registry.Quantity(1.0, unit).to(target).magnitude)

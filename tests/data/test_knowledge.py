@@ -819,3 +819,9 @@ def test_a_stouter_build_is_heavier() -> None:
     masses = [build.mass(10).value for build in builds()]
     assert masses == sorted(masses)
     assert [round(mass, 1) for mass in masses] == [1.3, 5.0, 11.0, 20.0, 28.0]
+
+
+def test_the_short_way_to_an_active_agrees_with_the_files() -> None:
+    for id_ in store.treatment_ids():
+        active = store.treatment(id_).active
+        assert id_ in store.treatments_with(active)

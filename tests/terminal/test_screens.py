@@ -119,6 +119,7 @@ SCREENS = {
     "clean-drying": ["dip", "drying", "--for", "red set", "--room", HARBOUR],
     "why-code": ["why", "D404"],
     "why-figure": ["why", "tank-transfer.interval"],
+    "why-key": ["why", "volume"],
 }
 
 

@@ -11,7 +11,8 @@ from dosing_rooms import AT, ask, ask_dip, codes, dose, make_room, refusal
 from pratique.dosing.dip import Dip
 from pratique.dosing.facts import EQUIPMENT, GUARDED_IN_COPPER, VELVET, Setting, interlocks_met, unfit_codes
 from pratique.knowledge import store
-from pratique.knowledge.model import Interlock, Treatment
+from pratique.knowledge.interlock import Interlock
+from pratique.knowledge.model import Treatment
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Room
 

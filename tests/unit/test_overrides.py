@@ -12,7 +12,7 @@ from dosing_rooms import ask, ask_dip, codes, dose, make_room, refusal
 from pratique.cli.main import cli
 from pratique.dosing.dip import Dip
 from pratique.knowledge import store
-from pratique.knowledge.model import Interlock
+from pratique.knowledge.interlock import Interlock
 
 HARBOUR = str(Path(__file__).parents[2] / "examples/harbour-lane/fishroom.yaml")
 LAMP = {"tanks__q1__uv": "yes"}

@@ -234,3 +234,9 @@ def test_examples_in_the_docstrings(module: object) -> None:
     result = doctest.testmod(module)  # type: ignore[arg-type]
     assert result.attempted
     assert not result.failed
+
+
+@pytest.mark.parametrize(("unit", "target"), quantity.DECIMAL)
+def test_the_short_way_agrees_with_the_unit_file(unit: str, target: str) -> None:
+    registry = quantity._registry()
+    assert quantity.DECIMAL[unit, target] == pytest.approx(registry.Quantity(1.0, unit).to(target).magnitude, rel=1e-12)

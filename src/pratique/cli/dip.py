@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -11,6 +11,8 @@ from pratique.cli.session import Session, because_option, choose, shared_options
 if TYPE_CHECKING:
     import datetime as dt
 
+    from pratique.dosing.dip import DipRequest
+    from pratique.knowledge.model import Treatment
     from pratique.room.resolve import Animal, Room, Water
 
 
@@ -30,37 +32,54 @@ if TYPE_CHECKING:
 def command(
     treatment: str,
     whom: str,
-    vessel: str | None,
-    volume: str | None,
-    product: str | None,
     reading: str | None,
-    minutes: float | None,
-    temperature: str | None,
-    oxygen: str | None,
-    because: tuple[str, ...],
     working: bool,
     room_path: str | None,
     log_path: str | None,
     at_text: str | None,
     as_json: bool,
+    **options: Any,
 ) -> None:
     """The sheet of a dip or bath (freshwater-dip, formalin-bath, peroxide-bath) for one animal or a batch.
 
     For a gear set: chlorine-disinfection, thiosulfate-neutralising or drying.
     """
     from pratique.cli.dose import choose_treatment
-    from pratique.cli.values import read_level, value_of
-    from pratique.dosing.bath import work_out_dip
-    from pratique.dosing.dip import DipRequest
-    from pratique.problem import Refusal
     from pratique.room.values import treatment_for
 
     session = Session("dip", room_path, at_text, as_json)
     room = session.need_room("no dip was worked out")
     treated = treatment_for(room, choose_treatment(treatment))
-    cleans = treated.kind == "disinfection"
-    label, animals, water = (whom, (), None) if cleans else find_animals(room, whom, session.at)
-    request = DipRequest(
+    if treated.kind == "disinfection":
+        from pratique.cli.cleaning import clean_gear
+
+        request = _request(session, treated, (whom, (), None), **options)
+        unused = {f"--{name}": options[name] for name in ("minutes", "temperature", "oxygen")}
+        clean_gear(session, request, whom, reading=reading, working=working, unused=unused)
+    if reading is not None:
+        raise click.UsageError(f"--reading has no part in `{treated.id}`")
+    _answer(session, _request(session, treated, find_animals(room, whom, session.at), **options), working=working)
+
+
+def _request(
+    session: Session,
+    treated: Treatment,
+    found: tuple[str, tuple[Animal, ...], Water | None],
+    *,
+    vessel: str | None,
+    volume: str | None,
+    product: str | None,
+    minutes: float | None,
+    temperature: str | None,
+    oxygen: str | None,
+    because: tuple[str, ...],
+) -> DipRequest:
+    from pratique.cli.values import read_level, value_of
+    from pratique.dosing.dip import DipRequest
+
+    room = session.room
+    label, animals, water = found
+    return DipRequest(
         room=room,
         treatment=treated,
         animals=animals,
@@ -75,13 +94,12 @@ def command(
         oxygen=value_of(read_level(oxygen, "level", "--oxygen")),
         because=because,
     )
-    if cleans:
-        from pratique.cli.cleaning import clean_gear
 
-        unused = {"--minutes": minutes, "--temperature": temperature, "--oxygen": oxygen}
-        clean_gear(session, request, whom, reading=reading, working=working, unused=unused)
-    if reading is not None:
-        raise click.UsageError(f"--reading has no part in `{treated.id}`")
+
+def _answer(session: Session, request: DipRequest, *, working: bool) -> NoReturn:
+    from pratique.dosing.bath import work_out_dip
+    from pratique.problem import Refusal
+
     answer = work_out_dip(request)
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dip was worked out")
@@ -91,7 +109,8 @@ def command(
     from pratique.export.json import dip_json
     from pratique.sheets.dip import dip_sheet
 
-    session.answer(lambda: dip_sheet(room, answer, session.at, working=working), lambda: dip_json(answer))
+    room, at = request.room, session.at
+    session.answer(lambda: dip_sheet(room, answer, at, working=working), lambda: dip_json(answer))
 
 
 def find_animals(room: Room, whom: str, at: dt.datetime) -> tuple[str, tuple[Animal, ...], Water | None]:

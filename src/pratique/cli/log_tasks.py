@@ -16,9 +16,12 @@ from pratique.schedule.model import Plan, Task
 from pratique.schedule.plan import make_plan
 
 
-def plan_by(room: Room, history: History) -> Plan:
-    """The plan that `pratique day` prints its sheets from: the same lines, in the same order."""
-    return make_plan(room, history)
+def printed_from(room: Room) -> Plan:
+    """The plan that `pratique day` prints its sheets from, so that a number means the same line for both.
+
+    It must not move while a day's lines are marked done one after the other.
+    """
+    return make_plan(room)
 
 
 class DaySheets(Collection[str]):
@@ -37,12 +40,17 @@ class DaySheets(Collection[str]):
 
     @cached_property
     def plan(self) -> Plan:
-        return plan_by(self._room, self.history)
+        """As what happened leaves it."""
+        return make_plan(self._room, self.history)
+
+    @cached_property
+    def _printed(self) -> Plan:
+        return printed_from(self._room)
 
     def on(self, date: dt.date) -> tuple[Task, ...]:
         """The tasks of the day in the order in which they are printed."""
         if date not in self._sheets:
-            self._sheets[date] = tasks_on(self._room, self.plan, date)
+            self._sheets[date] = tasks_on(self._room, self._printed, date)
         return self._sheets[date]
 
     def sheet_of(self, date: dt.date) -> TaskOf:
@@ -70,7 +78,7 @@ class DaySheets(Collection[str]):
     def _tasks(self) -> dict[str, Task]:
         calendar = Calendar(self._room)
         found = {}
-        for batch in self.plan.batches:
+        for batch in (*self.plan.batches, *self._printed.batches):
             found.update({task.id: task for task in batch.tasks})
             if batch.stages:
                 first, last = batch.stages[0].start.date(), batch.stages[-1].end.date()

@@ -9,7 +9,8 @@ from functools import cache
 
 from pratique.dosing.level import is_past
 from pratique.knowledge import store
-from pratique.knowledge.model import Interlock, Treatment
+from pratique.knowledge.interlock import Interlock
+from pratique.knowledge.model import Treatment
 from pratique.problem import Place, Problem
 from pratique.room.model import Kit, Product
 from pratique.room.resolve import Animal, Room, Water

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Interlock, Treatment
+from pratique.knowledge.interlock import Interlock
+from pratique.knowledge.model import Treatment
 from pratique.problem import Problem, quoted
 
 _NAMED = re.compile(r"(?P<codes>[A-Za-z]\d{3}(?:(?:,| and) ?[A-Za-z]\d{3})*) ?: ?(?P<reason>.*)")

@@ -22,6 +22,9 @@ from pratique.logbook.book import Log
 from pratique.logbook.entry import Common
 from pratique.room.resolve import Room
 
+MOVING_ACTS = ("arrive", "transfer", "move", "release")
+"""Acts by which a batch comes into a tank; one marked done is taken for the move it is, if no move is on record."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class History:
@@ -52,6 +55,12 @@ class History:
     def of_water(self, water: str) -> e.WaterRecord:
         """Everything about one water; an empty record where there is nothing."""
         return self.waters.get(water, e.NOTHING)
+
+    @cached_property
+    def moving(self) -> frozenset[str]:
+        """The first part of each id of a task of moving that is marked done."""
+        parts = (id_.split("/") for id_, mark in self.tasks.items() if mark.what == "done")
+        return frozenset(words[0] for words in parts if len(words) > 2 and words[2] in MOVING_ACTS)
 
     @cached_property
     def passages_of(self) -> Mapping[str, tuple[e.Passage, ...]]:

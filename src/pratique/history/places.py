@@ -28,6 +28,7 @@ class Places:
         self._where: defaultdict[Who, dict[str, int]] = defaultdict(dict)
         self._by_label: defaultdict[str, list[Who]] = defaultdict(list)
         self._members = {name: _counts(batch.animals) for name, batch in room.batches.items()}
+        self._came: set[Who] = set()
         self._open: dict[tuple[Who, str], Stay] = {}
         self._main: dict[str, Visit] = {}
         self.passages: list[Passage] = []
@@ -72,7 +73,7 @@ class Places:
             return
         for label, count in self._members[entry.batch].items():
             who = (entry.batch, label)
-            if any(self._where[who].values()):
+            if who in self._came:
                 self._shift(who, self._elsewhere(who, entry.tank), entry.tank, None, at, "moved", entry.id)
             else:
                 self._enter(who, entry.tank, count, at, "arrived", entry.id)
@@ -83,8 +84,8 @@ class Places:
             return
         for who in self._movers(entry):
             here = self._where[who]
-            if not any(here.values()):
-                if who[0]:
+            if not here:
+                if who[0] and who not in self._came:
                     count = entry.count or self._members[who[0]].get(who[1], 1)
                     self._enter(who, entry.to, count, at, "arrived", entry.id)
                 continue
@@ -135,6 +136,7 @@ class Places:
         self._enter(who, entry.tank, entry.count, at, "found", entry.id)
 
     def _enter(self, who: Who, tank: str, count: int, at: dt.datetime, how: How, entry_id: str) -> None:
+        self._came.add(who)
         self._change(who, tank, count, at)
         self._pass(who, count, "", tank, at, how, entry_id)
 

@@ -32,7 +32,7 @@ def read_figure(text: str) -> Measure:
 
 
 class Record(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 class Sourced(Record):
@@ -280,38 +280,6 @@ class Regimen(Record):
     source: str = "COMMON"
     confidence: Confidence = "C"
     own: bool = False
-
-
-class Interlock(Record):
-    """Two things that may not meet: a treatment, and what it meets in the water, the fish or the room.
-
-    `override` says of every block whether a keeper may set it aside, `never_with` for which of its treatments not.
-    """
-
-    code: str
-    treatments: tuple[str, ...]
-    meets: str
-    verdict: Literal["block", "warn"]
-    override: Literal["yes", "no", ""] = ""
-    never_with: tuple[str, ...] = ()
-    message: str
-    reason: str
-    instead: str
-    source: str
-    where: str
-    confidence: Confidence
-
-    @model_validator(mode="after")
-    def _says_whether(self) -> Interlock:
-        if (self.verdict == "block") != bool(self.override):
-            raise ValueError(f"{self.code}: `override` stands on a block, and on nothing else")
-        if self.never_with and self.override != "yes":
-            raise ValueError(f"{self.code}: `never_with` goes with `override: yes`")
-        return self
-
-    def yields_to_reason(self, treatment: str) -> bool:
-        """True where a keeper may set this block aside for `treatment`, with a reason."""
-        return self.override == "yes" and treatment not in self.never_with
 
 
 class CodePage(Record):

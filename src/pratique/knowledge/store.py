@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from importlib import resources
 from typing import Any, TypeVar
 
 import yaml
 
-from pratique.knowledge import clockrule, model, watercare
+from pratique.knowledge import clockrule, interlock, model, watercare
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _R = TypeVar("_R", bound=model.Record)
@@ -39,6 +40,22 @@ def treatment(id_: str) -> model.Treatment:
     if id_ not in treatment_ids():
         raise KeyError(id_)
     return model.Treatment.model_validate(_data(f"treatments/{id_}.yaml"))
+
+
+@cache
+def _actives() -> dict[str, str]:
+    """Treatment id to its active, from the one line that says it: parsing every file for a word is slow."""
+    folder = resources.files("pratique.knowledge") / "data" / "treatments"
+    found = {}
+    for id_ in treatment_ids():
+        line = re.search(r"^active: *(.+?) *$", (folder / f"{id_}.yaml").read_text("utf-8"), re.M)
+        found[id_] = line[1] if line else ""
+    return found
+
+
+def treatments_with(active: str) -> tuple[str, ...]:
+    """The ids of the treatments whose active this is."""
+    return tuple(id_ for id_, found in _actives().items() if found == active)
 
 
 @cache
@@ -84,8 +101,8 @@ def regimens() -> dict[str, model.Regimen]:
 
 
 @cache
-def interlocks() -> tuple[model.Interlock, ...]:
-    return tuple(model.Interlock.model_validate(entry) for entry in _data("interlocks.yaml"))
+def interlocks() -> tuple[interlock.Interlock, ...]:
+    return tuple(interlock.Interlock.model_validate(entry) for entry in _data("interlocks.yaml"))
 
 
 @cache

@@ -31,7 +31,7 @@ Sort = Literal[
 class Written(BaseModel):
     """What the log holds is as strict as it can be: nothing is converted, nothing unknown is let by."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, strict=True, defer_build=True)
 
 
 class Quantity(Written):

@@ -25,9 +25,10 @@ EITHER_WAY = "antibiotic-course"
 
 def treatments_of(active: str, way: Way) -> Iterator[Treatment]:
     """The treatments that a prescription of this active, given this way, is worked out by."""
-    for treatment in map(store.treatment, store.treatment_ids()):
-        fits = treatment.id == EITHER_WAY or (treatment.kind == "food") == (way == "food")
-        if treatment.decided_by and treatment.active == active and fits:
+    for id_ in store.treatments_with(active):
+        treatment = store.treatment(id_)
+        fits = id_ == EITHER_WAY or (treatment.kind == "food") == (way == "food")
+        if treatment.decided_by and fits:
             yield treatment
 
 

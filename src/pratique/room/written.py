@@ -23,7 +23,7 @@ class Form:
 class Written(BaseModel):
     """Keys of the room file. `title` says whose they are; each field describes itself (`describe` shows both)."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
 
 def read_list(value: Any) -> Any:

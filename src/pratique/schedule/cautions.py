@@ -43,9 +43,11 @@ class Outlook:
 
 def cautions(outlook: Outlook) -> Iterator[Problem]:
     """Every warning of one batch."""
-    yield from _out_of_hours(outlook)
+    history = outlook.basis.history
+    if history is None:
+        yield from _out_of_hours(outlook)
     for away in outlook.basis.room.away:
-        if not away.stand_in:
+        if not away.stand_in and (history is None or instant(away.end) > instant(history.at)):
             yield from _unattended(outlook, away)
     yield from _gear(outlook)
     for entry in outlook.placed:

@@ -14,7 +14,8 @@ def clock_line(state: ClockState) -> str:
     if state.finished is not None:
         return f"{needed} full on {shown(state.finished)}"
     if state.started is None and not state.counted:
-        return "not in band yet: nothing counts" if state.kind == "hold" else "has not begun"
+        again = "out of band: day one is the next reading in band" if state.restarts else "not in band yet"
+        return again if state.kind == "hold" else "has not begun"
     days = (state.needed or 0.0) / 24
     text = f"day {min(int(state.counted // 24) + 1, max(round(days), 1))} of {days:g}"
     if state.slack is None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from pratique.dosing.facts import Planned
+from pratique.history.fold import History
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
+from pratique.schedule.occupants import residents_now
+from pratique.schedule.states import States
 from pratique.schedule.tasks import slug
 
 OVERRIDES_WITHIN = 1.0
@@ -21,25 +24,31 @@ WITH_SIGNS = 4
 SICK_RESIDENTS = 5
 
 
-def tasks_on(room: Room, plan: Plan, date: dt.date) -> tuple[Task, ...]:
-    """Everything to do on the local day `date`, in the order of work."""
+def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = None) -> tuple[Task, ...]:
+    """Everything to do on the local day `date`, in the order of work; `history` is that of the plan."""
+    known = history if history is not None and not history.is_empty else None
     calendar = Calendar(room)
     found: list[Task] = []
     for batch in plan.batches:
         found += [task for task in batch.tasks if task.at.date() == date]
-        found += routine_tasks(batch, calendar, date)
-    found += _resident_tasks(room, calendar, date)
+        found += routine_tasks(batch, calendar, date, known)
+    residents = list(_resident_tasks(residents_now(room, known), calendar, date))
+    found += residents if known is None else map(States(room, known).mark, residents)
     return tuple(_in_order(found, room, plan, calendar, date))
 
 
-def routine_tasks(batch: BatchPlan, calendar: Calendar, date: dt.date) -> Iterator[Task]:
-    """The repeated acts of a batch on `date`, in the tank the batch is in at that hour."""
+def routine_tasks(
+    batch: BatchPlan, calendar: Calendar, date: dt.date, history: History | None = None
+) -> Iterator[Task]:
+    """The repeated acts of a batch on `date`, in the tank the batch is in at that hour; marked by its `history`."""
+    states = States(history.room, history, batch) if history is not None and not history.is_empty else None
     for stage in batch.stages:
         if stage.start.date() <= date <= stage.end.date():
             for number, routine in enumerate(stage.routines):
                 at = _due(routine, calendar, date)
                 if at is not None:
-                    yield _routine_task(batch, stage, routine, number, calendar, at)
+                    task = _routine_task(batch, stage, routine, number, calendar, at)
+                    yield task if states is None else states.mark(task)
 
 
 def _due(routine: Routine, calendar: Calendar, date: dt.date) -> dt.datetime | None:
@@ -83,8 +92,14 @@ def tank_at(stage: Stage, batch: BatchPlan, at: dt.datetime) -> str:
     if stage.kind != "transfers":
         return stage.tank
     now, first = instant(at), instant(stage.start)
-    moved = sum(task.act == "transfer" and first < instant(task.at) <= now for task in batch.tasks)
+    moves = (task for task in batch.tasks if task.act == "transfer" and first < instant(task.at) <= now)
+    moved = sum(_is_made(task, batch, now) for task in moves)
     return stage.tanks[min(moved, len(stage.tanks) - 1)]
+
+
+def _is_made(task: Task, batch: BatchPlan, now: dt.datetime) -> bool:
+    """False for what is due and not on record, until the moment the plan was made at has passed."""
+    return task.state not in ("due", "late") or batch.as_of is None or now > instant(batch.as_of)
 
 
 def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:
@@ -104,16 +119,17 @@ def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[P
         if room.tanks[tank].water != water:
             continue
         batch = next(entry for entry in plan.batches if entry.batch.name == name)
-        begun = [
-            task.at for task in batch.tasks if task.act == "dose" and task.tank == tank and stage.start <= task.at <= at
-        ]
+        doses = (task for task in batch.tasks if task.act == "dose" and task.tank == tank)
+        begun = [task.at for task in doses if stage.start <= task.at <= at and (task.state == "done" or not batch.begun)]
         if begun:
             found.append(Planned(stage.treatment, begun[0], name))
     return tuple(found)
 
 
-def _resident_tasks(room: Room, calendar: Calendar, date: dt.date) -> Iterator[Task]:
-    for water, animals in room.residents_by_water.items():
+def _resident_tasks(
+    residents: Mapping[str, tuple[Animal, ...]], calendar: Calendar, date: dt.date
+) -> Iterator[Task]:
+    for water, animals in residents.items():
         count = sum(animal.count for animal in animals)
         look = f"count heads ({count}); breathing, skin, eating; a dead one out at once"
         sources = ("HADF11, abstract (V)",)

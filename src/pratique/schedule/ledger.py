@@ -88,6 +88,14 @@ class Ledger:
         """Takes one booking back; ValueError where there is none like it."""
         self._taken[water].remove(booking)
 
+    def copy(self) -> dict[str, list[Booking]]:
+        """All bookings as they are, to go back to."""
+        return {water: list(bookings) for water, bookings in self._taken.items()}
+
+    def restore(self, bookings: dict[str, list[Booking]]) -> None:
+        """Back to what `copy` gave."""
+        self._taken = bookings
+
     def clash(self, water: str, span: Span, *, but: str = "") -> Booking | None:
         """The booking that stands in the way of a stay and of drying after it. `but`: this batch stays on."""
         first, last = span.start, span.end + self.between

@@ -173,8 +173,7 @@ def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
             text = f"{treatment.title}: not worked out, see {answer.code}"
             work.add(stage, act, due.at, tank.name, text, until=due.until, refused=answer.code, reason=answer.message)
             continue
-        step = index - (entry.given if entry.reading is not None else 0)
-        text, amount = _dose_text(tank, treatment, answer, index, len(line.doses), step)
+        text, amount = _dose_text(entry, answer, index)
         work.add(
             stage,
             act,
@@ -215,19 +214,24 @@ def worked_out(
     return answer.first
 
 
-def _dose_text(
-    tank: Tank, treatment: Treatment, answer: Dose, index: int, count: int, step: int
-) -> tuple[str, Figure | None]:
-    """What is added at this moment, and how much where the calendar alone may say it; `step` is that of the answer."""
-    steps = answer.steps
+def _dose_text(entry: Placed, answer: Dose, index: int) -> tuple[str, Figure | None]:
+    """What is added at this moment, and how much where the calendar alone, or the last reading, may say it."""
+    tank, treatment, count, steps = entry.tank, entry.treatment, len(entry.line.doses), answer.steps
     command = f"`pratique dose {shell_word(tank.name)} {treatment.id} --reading …`"
     if not treatment.form and steps:
         level = _level(steps[0].after.value, answer)
         return f"{treatment.title}, dose {index + 1} of {count}: {answer.product}, to {level}", steps[0].add
     head = f"{treatment.title}, step {index + 1} of {count}: {answer.product}"
+    step = index
+    if entry.given:
+        head = f"{treatment.title}, addition {index + 1}: {answer.product}"
+    if entry.reading is not None:
+        step = index - entry.given
     if step >= len(steps):
         return f"{head}, only after a reading: as much as {command} says", None
     text = f"{head}, to {_level(steps[step].after.value, answer)}"
+    if entry.reading is not None and not step:
+        return f"{text}, by the reading {entry.reading.text}", steps[step].add
     return text + (f"; read first, and add what {command} then says" if index else ""), steps[step].add
 
 

@@ -122,8 +122,8 @@ class Release:
 class BatchPlan:
     """A batch's whole plan; without `release` it could not be planned (to its end), and `problems` say why.
 
-    `begun`: it has arrived by the log, and `batch` has its real arrival and those still alive. `over`: it has left
-    quarantine, and how.
+    `begun`: it has arrived by the log, and `batch` has its real arrival and those still alive; `as_of` is the moment
+    up to which the log was read. `over`: it has left quarantine, and how.
     """
 
     batch: Batch
@@ -136,6 +136,7 @@ class BatchPlan:
     problems: tuple[Problem, ...] = ()
     misses: tuple[str, ...] = field(default=())
     begun: bool = False
+    as_of: dt.datetime | None = None
     over: str = ""
 
     @property

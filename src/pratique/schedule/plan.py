@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pratique.history.events import Visit
+from pratique.history.fold import History
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Room
 from pratique.schedule.attempt import Attempt
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant
+from pratique.schedule.follow import Follower, followers_of, in_display, with_states
 from pratique.schedule.model import BatchPlan, Plan
 from pratique.schedule.propose import Proposal, candidates, stages_for
 from pratique.schedule.suits import cannot_begin, refused
+from pratique.schedule.track import has_moving_marks, marked_visit, only_in_display, track_of
 from pratique.schedule.written import write_plan
+
+MOST_MARKED = 40
+"""Acts of moving of one batch that may be known only from tasks marked done."""
 
 NO_TANK = "S501"
 """The one reason to fall back on a lesser regimen. Any other is mended by a line in the file, and is said as it is."""
@@ -25,9 +32,9 @@ def make_plan(room: Room, history: History | None = None) -> Plan:
     """
     basis = Basis(room, history)
     followers = {} if basis.history is None else followers_of(basis, basis.history)
+    came = {name: follower.track.start for name, follower in followers.items()}
     in_order = sorted(
-        room.batches.values(),
-        key=lambda batch: (instant(followers[batch.name].start if batch.name in followers else batch.arrives), batch.name),
+        room.batches.values(), key=lambda batch: (instant(came.get(batch.name, batch.arrives)), batch.name)
     )
     plans = tuple(_plan_one(basis, batch, followers.get(batch.name)) for batch in in_order)
     problems = dict.fromkeys(problem for plan in plans for problem in plan.problems)
@@ -35,27 +42,34 @@ def make_plan(room: Room, history: History | None = None) -> Plan:
 
 
 def _plan_one(basis: Basis, batch: Batch, follower: Follower | None) -> BatchPlan:
-    """One batch: followed where it has arrived, else planned ahead. Arrivals and moves that are only marked count."""
+    """One batch: followed where it has arrived, else planned ahead."""
     history = basis.history
     if history is None:
         return _plan_batch(basis, batch)
     straight = only_in_display(basis.room, history, batch.name)
     if straight is not None:
-        return _without_plan(basis, batch, candidates(basis.room, batch)[0], _chosen_by(batch), in_display(batch, straight))
+        proposal = candidates(basis.room, batch)[0]
+        return _without_plan(basis, batch, proposal, _chosen_by(batch), in_display(batch, straight))
+    if has_moving_marks(history, batch):
+        follower = _with_marks(basis, history, batch, follower)
+    plan = follower.plan() if follower is not None else _plan_batch(basis, batch)
+    return with_states(basis, history, plan, follower.track if follower is not None else None)
+
+
+def _with_marks(basis: Basis, history: History, batch: Batch, follower: Follower | None) -> Follower | None:
+    """The batch followed through acts of moving that are only marked done: each goes where the plan sent it."""
     marked: tuple[Visit, ...] = ()
     for _ in range(MOST_MARKED):
         before = basis.ledger.copy()
         plan = follower.plan() if follower is not None else _plan_batch(basis, batch)
+        basis.ledger.restore(before)
         visit = marked_visit(history, plan.tasks, follower.track if follower is not None else None)
-        if visit is None:
+        track = track_of(basis.room, history, batch, (*marked, visit)) if visit is not None else None
+        if track is None or visit is None:
             break
         marked = (*marked, visit)
-        track = track_of(basis.room, history, batch, marked)
-        if track is None:
-            break
-        basis.ledger.restore(before)
         follower = Follower(basis=basis, history=history, batch=batch, track=track)
-    return with_states(basis, history, plan)
+    return follower
 
 
 def _chosen_by(batch: Batch) -> str:

@@ -80,7 +80,7 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
     if not velvet_signs(outlook.batch) or first.line.in_band is None:
         return
     hours = elapsed_hours(outlook.batch.arrives, first.line.in_band)
-    if hours <= 24:
+    if hours <= 24 or (first.clock is not None and first.clock.first_started is not None):
         return
     velvet = store.pathogen("amyloodinium")
     yield Problem(

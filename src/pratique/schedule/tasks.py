@@ -207,7 +207,8 @@ def arrive(work: TaskList, stage: str, tank: Tank, treatment: Treatment, *, done
     """The tank made ready, and the batch taken in."""
     batch = work.batch
     make_ready(work, stage, tank, batch.arrives, treatment)
-    heads = f"{batch.head_count} animal{'s' if batch.head_count != 1 else ''}"
+    came = work.basis.room.batches[batch.name].head_count if done else batch.head_count
+    heads = f"{came} animal{'s' if came != 1 else ''}"
     text = (
         f"{heads} from {batch.written.source} into {tank.name}: worst bag first, lights low; measure the bag's pH, "
         "salinity and temperature and match the tank to it, down rather than up; no bag water into the tank"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 from pratique.history.events import Addition, Passage, TaskMark, Visit
-from pratique.history.fold import History
+from pratique.history.fold import MOVING_ACTS, History
 from pratique.room.resolve import Batch, Room
 from pratique.schedule.calendar import instant
 from pratique.schedule.model import Task
@@ -18,9 +18,6 @@ from pratique.schedule.tasks import slug
 
 TOGETHER = dt.timedelta(hours=12)
 """Animals of one batch that follow it into a water within this time came with it."""
-
-MOVING = ("arrive", "transfer", "move", "release")
-"""Acts by which a batch comes into a tank; one marked done is taken for the move it is, if no move is on record."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,10 +86,15 @@ def only_in_display(room: Room, history: History, batch: str) -> Visit | None:
     return visits[0] if visits and all(room.tanks[visit.tank].use == "display" for visit in visits) else None
 
 
+def has_moving_marks(history: History, batch: Batch) -> bool:
+    """True where a task of moving this batch is marked done."""
+    return slug(batch.name) in history.moving
+
+
 def marked_visit(history: History, tasks: tuple[Task, ...], track: Track | None) -> Visit | None:
     """The first act of moving that is marked done and was not, by the record so far."""
     for task in tasks:
-        mark = history.tasks.get(task.id) if task.act in MOVING and task.state != "done" else None
+        mark = history.tasks.get(task.id) if task.act in MOVING_ACTS and task.state != "done" else None
         if mark is None or mark.what != "done":
             continue
         if track is None or (track.closed is None and instant(mark.at) > instant(track.visits[-1].start)):

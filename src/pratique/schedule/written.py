@@ -59,6 +59,7 @@ def write_plan(
         problems=tuple(dict.fromkeys([*([stuck] if stuck else []), *cautions(outlook), *work.problems])),
         misses=(proposal.regimen.misses,),
         begun=track is not None,
+        as_of=basis.history.at if track is not None and basis.history is not None else None,
         over=_how_it_ended(track),
     )
 

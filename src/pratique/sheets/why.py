@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from pratique.knowledge import store
+from pratique.knowledge.interlock import Interlock
 from pratique.knowledge.model import (
     CONFIDENCE,
     CodePage,
-    Interlock,
     Known,
     Pathogen,
     Regimen,
     Statement,
     Treatment,
 )
-from pratique.room.describe import key_names
 from pratique.sheets import words
 from pratique.sheets.figures import numbers_table, plain_name, shown_number
-from pratique.sheets.keys import key_page
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Lines, Part, Sheet, Table
 
 
@@ -40,6 +38,8 @@ def known_words() -> Iterator[str]:
     yield from store.regimens()
     yield from store.sources()
     yield from store.signs()
+    from pratique.room.describe import key_names
+
     yield from key_names()
 
 
@@ -284,4 +284,10 @@ def _all_known() -> Iterator[Known]:
     yield from (store.pathogen(id_) for id_ in store.pathogen_ids())
 
 
-_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (_code, _number, _record, _regimen, _sign, _source, key_page)
+def _key(word: str) -> Sheet | None:
+    from pratique.sheets.keys import key_page  # the shape of the room file is read for keys only
+
+    return key_page(word)
+
+
+_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (_code, _number, _record, _regimen, _sign, _source, _key)

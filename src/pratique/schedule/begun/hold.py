@@ -182,8 +182,7 @@ class _Hold:
         reading = self.level.reading if self.level.standing == "known" else None
         if reading is not None:
             above = tuple(level for level in self.levels if level > reading.value * (1 + 1e-9))
-            ramping = len(self.given) < len(self.levels)
-            return above if ramping or not self._is_held else ()
+            return above if len(self.given) < len(self.levels) or not self._is_held else ()
         if self.level.standing == "none" and not self.given:
             return self.levels
         return self.levels[len(self.given) :] if self.level.standing != "old" else ()
@@ -191,20 +190,21 @@ class _Hold:
     def _coming(self, steps: tuple[float, ...]) -> tuple[Due, ...]:
         """The doses to come, each after the one before by what the ramp asks; a level too low is put right at once."""
         found: list[Due] = []
-        last = self.given[-1].at if self.given else None
         for number in range(len(steps)):
-            if found:
-                wished = plus_hours(found[-1].at, self.apart)
-            elif last is None:
-                rest = AT_ONCE if velvet_signs(self.past.track.batch) else rest_hours()
-                wished = plus_hours(self.start, rest)
-            elif len(self.given) < len(self.levels):
-                wished = plus_hours(last, self.apart)
-            else:
-                written = self.level.written
-                wished = written.at if written is not None else self.past.now
+            wished = plus_hours(found[-1].at, self.apart) if found else self._next_wished(steps[0])
             found.append(self._due_or_late(wished, first=number == 0))
         return tuple(found)
+
+    def _next_wished(self, level: float) -> dt.datetime:
+        """When the next dose is best given: after the rest, by the ramp, or at once where the level fell short."""
+        if not self.given:
+            rest = AT_ONCE if velvet_signs(self.past.track.batch) else rest_hours()
+            return plus_hours(self.start, rest)
+        count = len(self.given)
+        if count < len(self.levels) and level > self.levels[count - 1] * (1 + 1e-9):
+            return plus_hours(self.given[-1].at, self.apart)
+        written = self.level.written
+        return written.at if written is not None else self.past.now
 
     def _due_or_late(self, wished: dt.datetime, *, first: bool) -> Due:
         at = self.past.chance(wished)

@@ -1,0 +1,205 @@
+"""A batch that has arrived: its regimen by what was done, its plan pinned to where it is, what to say of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+from pratique.clocks.state import ClockState, spoken
+from pratique.history.events import Visit
+from pratique.history.fold import History
+from pratique.problem import Place, Problem
+from pratique.room.resolve import Batch
+from pratique.schedule.attempt import Attempt
+from pratique.schedule.basis import Basis
+from pratique.schedule.begun.past import Past
+from pratique.schedule.calendar import elapsed_hours, instant, shown
+from pratique.schedule.feeds import cut, gives
+from pratique.schedule.model import BatchPlan
+from pratique.schedule.occupants import split_apart
+from pratique.schedule.placed import Placed
+from pratique.schedule.propose import Proposal, candidates, stages_for
+from pratique.schedule.states import States
+from pratique.schedule.suits import refused
+from pratique.schedule.track import Track, track_of
+from pratique.schedule.written import write_plan
+
+RECENT = 24.0
+"""Hours for which something wrong with a clock is said again."""
+
+
+@dataclass(slots=True)
+class Follower:
+    """One batch that has arrived, from its track to its plan."""
+
+    basis: Basis
+    history: History
+    batch: Batch
+    track: Track
+    _reserved: Attempt | None = field(default=None)
+
+    def reserve(self) -> None:
+        """Keeps the waters it is in for it, until its plan takes them."""
+        self._reserved = self._attempt(self._proposal())
+        self._reserved.reserve()
+
+    def plan(self) -> BatchPlan:
+        """The plan: what has begun as it was, what comes as it can be; as far as it goes where no tank is free."""
+        if self._reserved is not None:
+            self._reserved.undo()
+            self._reserved = None
+        proposal = self._proposal()
+        chosen_by = "program" if self.batch.written.regimen is None else "keeper"
+        attempt = self._attempt(proposal)
+        placed = refused(self.basis.room, proposal.regimen, self.batch) or attempt.run()
+        stuck = None
+        if isinstance(placed, Problem):
+            stuck, placed = placed, attempt.begun()
+            attempt.reserve()
+        plan = write_plan(self.basis, self.track.batch, proposal, placed, chosen_by, track=self.track, stuck=stuck)
+        remarks = [*self._remarks(placed), *(problem for entry in placed for problem in entry.problems)]
+        return replace(plan, problems=tuple(dict.fromkeys([*plan.problems, *remarks])))
+
+    def _attempt(self, proposal: Proposal) -> Attempt:
+        stages = stages_for(proposal.regimen, self.batch)
+        past = Past(basis=self.basis, history=self.history, track=self.track, stages=stages)
+        return Attempt(self.basis, self.track.batch, stages, past)
+
+    def _proposal(self) -> Proposal:
+        """The first regimen offered that fits what was done: the tank it went into, and the medicines given."""
+        offered = candidates(self.basis.room, self.batch)
+        return next((proposal for proposal in offered if self._fits(proposal)), offered[0])
+
+    def _fits(self, proposal: Proposal) -> bool:
+        stages = stages_for(proposal.regimen, self.batch)
+        tank = self.basis.room.tanks[self.track.visits[0].tank]
+        known = {id_ for stage in stages for id_ in stage.treatments}
+        return bool(stages) and tank.use in stages[0].use and self._given() <= known
+
+    def _given(self) -> set[str]:
+        """The treatments of any regimen that were given to this batch."""
+        room, found = self.basis.room, set()
+        offered = candidates(room, self.batch)
+        ids = {id_ for proposal in offered for stage in proposal.regimen.stages for id_ in stage.treatments}
+        for visit in self.track.visits:
+            record = self.history.of_water(room.tanks[visit.tank].water)
+            additions = cut(record.additions, (visit.start, visit.end))
+            for treatment in map(self.basis.treatment, sorted(ids)):
+                if treatment.active and any(gives(room, treatment, entry) for entry in additions):
+                    found.add(treatment.id)
+        return found
+
+    def _remarks(self, placed: list[Placed]) -> Iterator[Problem]:
+        """What of its past has to be known, each a warning that can be acted on."""
+        place = (self.basis.room.place(self.batch.path, key=True),)
+        tank = self.basis.room.tanks[self.track.visits[0].tank]
+        if placed and tank.use not in placed[0].stage.use:
+            yield Problem(
+                code="S523", severity="warning", places=place,
+                message=f"`{self.batch.name}` went into `{tank.name}`, a tank not meant for {placed[0].stage.name}",
+                note="the plan goes on from where it is",
+                hint=f"move it into a tank with `use: {placed[0].stage.use[0]}`, or choose another regimen",
+            )  # fmt: skip
+        yield from self._ended_early(placed, place)
+        apart = split_apart(self.history, self.basis.room, self.batch.name)
+        if apart and self.track.closed is None:
+            where = " and ".join(f"{count} in `{name}`" for name, count in sorted(apart.items()))
+            yield Problem(
+                code="S526", severity="warning", places=place,
+                message=f"`{self.batch.name}` is in two waters: {where}",
+                note="the plan follows the greater part of it",
+                hint="write the missing move, or give those apart a batch of their own",
+            )  # fmt: skip
+        for entry in placed:
+            if entry.clock is not None and not entry.over:
+                yield from self._of_clock(entry.clock, place)
+
+    def _ended_early(self, placed: list[Placed], place: tuple[Place, ...]) -> Iterator[Problem]:
+        for entry in placed:
+            state = entry.clock
+            if not entry.over or state is None or state.is_finished or self.track.ended is not None:
+                continue
+            if elapsed_hours(entry.line.end, self.history.at) > 24 * RECENT and self.track.closed is None:
+                continue
+            lacking = spoken(state.remaining or 0.0)
+            yield Problem(
+                code="S525", severity="warning", places=place,
+                message=f"`{self.batch.name}` left {entry.stage.name} on {shown(entry.line.end)}, "
+                f"{lacking} before its clock was full",
+                note="what that stage is for may still be with it",
+                hint="watch it the longer; or begin that stage again, and say so with a `regimen` of your own",
+            )  # fmt: skip
+
+    def _of_clock(self, state: ClockState, place: tuple[Place, ...]) -> Iterator[Problem]:
+        """What the clock itself calls a problem, while it is fresh."""
+        for row in state.problems:
+            is_fresh = row.at is not None and elapsed_hours(row.at, self.history.at) <= RECENT
+            if row.at is not None and is_fresh and instant(row.at) != instant(state.at):  # what is late now is S522
+                seen = f" ({row.evidence})" if row.evidence else ""
+                yield Problem(
+                    code="S527", severity="warning", places=place,
+                    message=f"`{self.batch.name}`: {row.what}{seen}, {shown(row.at)}",
+                    hint="`pratique plan --working` shows how the clock was counted",
+                )  # fmt: skip
+
+
+def followers_of(basis: Basis, history: History) -> Mapping[str, Follower]:
+    """Every batch that has arrived, each with its waters kept for it."""
+    found: dict[str, Follower] = {}
+    for name, batch in basis.room.batches.items():
+        track = track_of(basis.room, history, batch)
+        if track is not None:
+            found[name] = Follower(basis=basis, history=history, batch=batch, track=track)
+    for follower in found.values():
+        follower.reserve()
+    return found
+
+
+def in_display(batch: Batch, visit: Visit) -> Problem:
+    """A batch that went straight into a display: no stage can be done there."""
+    return Problem(
+        code="S528",
+        message=f"`{batch.name}` went straight into `{visit.tank}` on {shown(visit.start)}, where no stage can be done",
+        note="what it carries is in that water now, with all who live in it",
+        hint="move it out into a bare tank and write the move; watch all who are in that water",
+    )
+
+
+def with_states(basis: Basis, history: History, plan: BatchPlan, track: Track | None) -> BatchPlan:
+    """The plan with every task marked by what is on record, and what is late or missing said."""
+    states = States(basis.room, history, plan, track)
+    tasks = tuple(states.mark(task) for task in plan.tasks)
+    plan = replace(plan, tasks=tasks)
+    problems = [*plan.problems, *_late(basis, plan), *_not_come(basis, history, plan)]
+    return replace(plan, problems=tuple(dict.fromkeys(problems)))
+
+
+LOUD = {"transfer": "move", "dose": "dose", "redose": "dose", "move": "move"}
+"""Acts of which it is said loudly that they are late."""
+
+
+def _late(basis: Basis, plan: BatchPlan) -> Iterator[Problem]:
+    for task in plan.tasks:
+        if task.state == "late" and task.act in LOUD and not plan.over:
+            yield Problem(
+                code="S522", severity="warning", places=(basis.room.place(plan.batch.path, key=True),),
+                message=f"a {LOUD[task.act]} of `{plan.batch.name}` in `{task.tank}` is late: "
+                f"it was due by {shown(task.until)}",
+                note=task.text.rpartition("; ")[2] if task.act == "transfer" else "",
+                hint="do it now and write it down; if it was done, write when: `pratique log done …`",
+            )  # fmt: skip
+
+
+def _not_come(basis: Basis, history: History, plan: BatchPlan) -> Iterator[Problem]:
+    """An announced arrival that has passed, and no word of it in a log that is kept."""
+    if plan.begun or not plan.tasks or instant(plan.batch.arrives) >= instant(history.at):
+        return
+    since = history.since
+    if since is None or instant(since) > instant(plan.batch.arrives):
+        return
+    yield Problem(
+        code="S521", severity="warning", places=(basis.room.place((*plan.batch.path, "arrives")),),
+        message=f"`{plan.batch.name}` was to arrive on {shown(plan.batch.arrives)}, and no arrival is in the log",
+        note="its plan stands as announced",
+        hint=f"write `pratique log arrived {plan.batch.name} in …`, or change `arrives`",
+    )  # fmt: skip
