@@ -140,7 +140,7 @@ def room_file_page() -> str:
         if places[0]:
             shown = (" ".join(step if step == "-" else f"{step}:" for step in place) for place in places)
             lines += ["Below " + " or ".join(f"`{place}`" for place in shown) + ":", ""]
-        lines += ["| key | what it means | how it is written | needed | example |", "| --- | --- | --- | --- | --- |"]
+        lines += ["| key | what it means | how it is written | needed | example |", f"|{' --- |' * 5}"]
         for row in rows:
             cells = (f"`{row.key}`", row.meaning, row.written, is_needed(row), f"`{row.example}`")
             lines.append(f"| {' | '.join(cells)} |")

@@ -6,8 +6,9 @@ import datetime as dt
 import os
 import sys
 from collections.abc import Callable, Iterable
+from functools import cached_property
 from pathlib import Path
-from typing import Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -16,6 +17,10 @@ from pratique.room.load import load_room
 from pratique.room.resolve import LocalTimeError, Room, absolute
 from pratique.room.times import read_when
 from pratique.room.wrong import Wrong
+
+if TYPE_CHECKING:
+    from pratique.history.fold import History
+    from pratique.logbook.book import Log
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -48,8 +53,11 @@ because_option = click.option(
 class Session:
     """One call of one command. Problems gather here and are shown once, at the end."""
 
-    def __init__(self, command: str, room_path: str | None, at_text: str | None, as_json: bool) -> None:
+    def __init__(
+        self, command: str, room_path: str | None, at_text: str | None, as_json: bool, log_path: str | None = None
+    ) -> None:
         self.command, self.as_json = command, as_json
+        self._log_path = log_path
         self.path = Path(room_path or os.environ.get("PRATIQUE_ROOM") or "fishroom.yaml")
         self.file_word = self.path.name
         self.problems: list[Problem] = []
@@ -70,6 +78,30 @@ class Session:
         if self._room is None:
             self.stop(what)
         return self._room
+
+    @property
+    def log_path(self) -> Path:
+        """The log that was named, else the one beside the room file."""
+        return self.path.with_suffix(".log.jsonl") if self._log_path is None else Path(self._log_path)
+
+    @cached_property
+    def log(self) -> Log:
+        """What is in the log; what is wrong with it is shown like the problems of the room file."""
+        from pratique.logbook.check import check_names
+        from pratique.logbook.file import read_log
+
+        log, problems = read_log(self.log_path)
+        if self._log_path is not None and not self.log_path.exists():
+            problems = [_no_log(self.log_path)]
+        self.problems += [*problems, *check_names(log, self.room)]
+        return log
+
+    @cached_property
+    def history(self) -> History:
+        """What is on record by the moment the answer is for."""
+        from pratique.history.fold import fold
+
+        return fold(self.room, self.log, self.at)
 
     def _moment(self, text: str | None, room: Room | None) -> dt.datetime:
         zone: dt.tzinfo = room.zone if room is not None else dt.UTC
@@ -145,6 +177,15 @@ class Session:
                 result=result,
             )
         )
+
+
+def _no_log(path: Path) -> Problem:
+    return Problem(
+        code="L747",
+        severity="warning",
+        message=f"there is no log `{path}`, so the answer follows the room file alone",
+        hint="check the name; `pratique log` begins a log by writing the first entry",
+    )
 
 
 def choose(name: str, known: Iterable[str], what: str, param: str) -> str:

@@ -120,7 +120,8 @@ def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[P
             continue
         batch = next(entry for entry in plan.batches if entry.batch.name == name)
         doses = (task for task in batch.tasks if task.act == "dose" and task.tank == tank)
-        begun = [task.at for task in doses if stage.start <= task.at <= at and (task.state == "done" or not batch.begun)]
+        given = (task.at for task in doses if task.state == "done" or not batch.begun)
+        begun = [moment for moment in given if stage.start <= moment <= at]
         if begun:
             found.append(Planned(stage.treatment, begun[0], name))
     return tuple(found)

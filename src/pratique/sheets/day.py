@@ -7,8 +7,8 @@ import datetime as dt
 from pratique.room.resolve import Room
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
-from pratique.sheets.plan import act_text, figure_cell
-from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.plan import OVER, act_text, figure_cell, state_cell
+from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 WRITES = {"test", "dose", "redose", "look", "change-water", "transfer", "feed"}
 """Acts that leave something to write down: a reading, an amount, a count, an hour."""
@@ -66,22 +66,33 @@ def _date_parts(
             else "nobody is there this day, or nothing is planned"
         )
         return [Lines(title=heading, lines=(Cell(text),))]
+    marked = any(task.state for task in tasks)
     columns = (
         Column("", "id", lead=True),
         Column("Time", "id", lead=True),
         Column("Tank", "id", lead=True),
         Column("Amount", "number"),
         Column("What", "prose"),
-        Column("Done", "id"),
+        Column("State" if marked else "Done", "id"),
     )
-    rows = tuple(_row(room, number, task, notes) for number, task in enumerate(tasks, 1))
+    rows = tuple(_row(room, number, task, notes, at) for number, task in enumerate(tasks, 1))
     return [Table(title=heading, columns=columns, rows=rows)]
 
 
-def _row(room: Room, number: int, task: Task, notes: Footnotes) -> tuple[Cell, ...]:
-    time = Cell(f"{task.at:%H:%M}", "due" if task.deadline else "")
+BOXES = {"done": "☑", "skipped": "☒", "missed": "☒", "off": "☒"}
+
+
+def _row(room: Room, number: int, task: Task, notes: Footnotes, at: dt.datetime) -> tuple[Cell, ...]:
+    """A line that needs nothing more is grey, with its word; every other has room to write on."""
+    rest: Meaning = "muted" if task.state in OVER else ""
+    time = Cell(f"{task.at:%H:%M}", rest or ("due" if task.deadline else ""))
     line = Cell("______" if task.act in WRITES else "___")
-    return (Cell(f"☐ {number}"), time, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes)), line)
+    if task.state in OVER or task.state == "late":
+        line = state_cell(task, at)
+    figure = figure_cell(room, task)
+    amount = Cell(figure.text, rest) if rest else figure
+    box = Cell(f"{BOXES.get(task.state, '☐')} {number}", rest)
+    return (box, time, Cell(task.tank, rest), amount, Cell(act_text(task, notes), rest), line)
 
 
 def _cautions(days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:

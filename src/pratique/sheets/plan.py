@@ -3,21 +3,42 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import dataclass
 
 from pratique.knowledge import store
 from pratique.room.resolve import Room
+from pratique.schedule.changes import Change
 from pratique.schedule.model import BatchPlan, Plan, Task
 from pratique.sheets import words
+from pratique.sheets.away import away_parts
+from pratique.sheets.clocks import clock_parts
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 
-def plan_sheet(room: Room, plan: Plan, at: dt.datetime, *, working: bool = False, only: str | None = None) -> Sheet:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class News:
+    """What changed, to be said at the head of the page; `tried`: by entries that were not written."""
+
+    changes: tuple[Change, ...] = ()
+    tried: str = ""
+
+
+def plan_sheet(
+    room: Room,
+    plan: Plan,
+    at: dt.datetime,
+    *,
+    working: bool = False,
+    only: str | None = None,
+    news: News | None = None,
+) -> Sheet:
+    """The plan of every batch, or of the one named `only`; what changed stands at its head."""
     notes = Footnotes()
-    parts: list[Part] = []
+    parts: list[Part] = _news(news or News(), only)
     for batch in plan.batches:
         if only is None or batch.batch.name == only:
             parts += _batch_parts(room, batch, at, notes, working)
-    if not parts:
+    if not plan.batches:
         parts = [Lines(lines=(Cell("no batch is in the room file, so there is nothing to plan"),))]
     return Sheet(
         title=f"Plan · {room.name} · {words.moment(at, at=at)}",
@@ -25,6 +46,39 @@ def plan_sheet(room: Room, plan: Plan, at: dt.datetime, *, working: bool = False
         footnotes=notes.lines(),
         next=f"pratique day {_first_day(plan, at)}".rstrip(),
     )
+
+
+def _news(news: News, only: str | None) -> list[Part]:
+    """What changed, and why: a sentence for each batch."""
+    changes = [change for change in news.changes if only is None or change.batch == only]
+    lines = tuple(Cell(f"{change.batch}: {change.text}", "warning") for change in changes)
+    if news.tried:
+        return [
+            Lines(
+                title=f"If this were written: {news.tried} (nothing was written)",
+                lines=lines or (Cell("nothing would change in the plan"),),
+                bullet="·",
+            )
+        ]
+    return [Lines(title="What changed since the day began, and why", lines=lines, bullet="·")] if lines else []
+
+
+OVER = ("done", "skipped", "missed", "off")
+"""States of what needs nothing more to be done."""
+
+STATE_WORDS = {"done": "done", "skipped": "skipped", "due": "due", "late": "LATE", "missed": "missed", "off": "not now"}
+
+
+def state_cell(task: Task, at: dt.datetime) -> Cell:
+    """How the task stands, in a word; when it was done."""
+    if not task.state:
+        return EMPTY
+    word = STATE_WORDS[task.state]
+    if task.done_at is not None:
+        same = task.done_at.date() == task.at.date()
+        word += f" {task.done_at:%H:%M}" if same else f" {words.moment(task.done_at, at=at)}"
+    meanings: dict[str, Meaning] = {"done": "done", "due": "due", "late": "error", "missed": "warning"}
+    return Cell(word, meanings.get(task.state, "muted"))
 
 
 def _first_day(plan: Plan, at: dt.datetime) -> str:
@@ -36,13 +90,18 @@ def _batch_parts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes,
     parts: list[Part] = [_head(room, plan, at)]
     if not plan.is_whole:
         codes = ", ".join(dict.fromkeys(problem.code for problem in plan.problems if problem.is_error))
-        parts.append(Lines(lines=(Cell(f"not planned: see {codes}", "error"),)))
-        return parts
+        how_far = "not planned to its end" if plan.stages else "not planned"
+        parts.append(Lines(lines=(Cell(f"{how_far}: see {codes}", "error"),)))
+        if not plan.stages:
+            return parts
     parts.append(_stages(plan, at, notes))
     parts.append(_acts(room, plan, at, notes))
+    parts += away_parts(room, plan, at)
     if working:
+        parts += clock_parts(plan, at)
         parts.append(_reasons(plan, at))
-    assert plan.release is not None
+    if plan.release is None or plan.over:
+        return parts
     into = f" into {plan.release.into}" if plan.release.into else ""
     conditions = tuple(Cell(text) for text in plan.release.conditions)
     parts.append(
@@ -66,7 +125,8 @@ def _head(room: Room, plan: BatchPlan, at: dt.datetime) -> Facts:
             ("animals", Cell(animals)),
             ("from", Cell(f"{batch.written.source}, {batch.written.trust}")),
             *signs,
-            ("arrives", Cell(words.moment(batch.arrives, at=at))),
+            ("arrived" if plan.begun else "arrives", Cell(words.moment(batch.arrives, at=at))),
+            *([("now", Cell(plan.over, "done"))] if plan.over else []),
             ("regimen", Cell(f"{plan.regimen.title} ({plan.regimen.id}), {chosen}")),
             ("because", Cell("; ".join(plan.why))),
             ("misses", Cell("; ".join(plan.misses), "muted")),
@@ -110,10 +170,12 @@ def words_of(source: str) -> str:
 
 
 def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
-    rows = tuple(_row(room, task, at, notes) for task in plan.tasks)
+    marked = any(task.state for task in plan.tasks)
+    rows = tuple(_row(room, task, at, notes, marked=marked) for task in plan.tasks)
     columns = (
         Column("When", "id", lead=True),
         Column("Tank", "id", lead=True),
+        *((Column("State", "id"),) if marked else ()),
         Column("Amount", "number"),
         Column("What", "prose"),
     )
@@ -128,7 +190,9 @@ def act_text(task: Task, notes: Footnotes) -> str:
     """The act and what it is, its limit or window before it, its stand-in and its source after it."""
     act = task.act.replace("-", " ")
     text = task.text if task.text.startswith(act) else f"{act}: {task.text}"
-    if task.deadline:
+    if task.deadline and task.state == "late":
+        text = f"LATE · {text}"
+    elif task.deadline and task.state in ("", "due"):
         limit = words.moment(task.until)
         text = f"BY {limit} · {text.replace(f' by {limit}', '', 1)}"
     elif task.act == "redose" and task.until.date() > task.at.date():
@@ -144,10 +208,15 @@ def figure_cell(room: Room, task: Task) -> Cell:
     return Cell(words.amount(task.amount, room)) if task.amount else EMPTY
 
 
-def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes) -> tuple[Cell, ...]:
-    meaning: Meaning = "muted" if task.until < at else "due" if task.deadline else ""
+def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes, *, marked: bool) -> tuple[Cell, ...]:
+    over = task.state in OVER or (not task.state and task.until < at)
+    meaning: Meaning = "muted" if over else "due" if task.deadline else ""
+    rest: Meaning = "muted" if task.state in OVER else ""
     when = Cell(words.moment(task.at, at=at), meaning)
-    return (when, Cell(task.tank), figure_cell(room, task), Cell(act_text(task, notes)))
+    state = (state_cell(task, at),) if marked else ()
+    figure = figure_cell(room, task)
+    amount = Cell(figure.text, rest) if rest else figure
+    return (when, Cell(task.tank, rest), *state, amount, Cell(act_text(task, notes), rest))
 
 
 def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:

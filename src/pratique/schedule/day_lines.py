@@ -1,0 +1,60 @@
+"""The numbered lines of a day's sheet: what stood on it in the morning keeps its number while entries come in.
+
+`pratique log done 3` means the third line of the sheet on the wall. So a sheet begins with the lines that the log, as
+it was written before that day, gave it; what the day itself has added comes after them. Every line is shown as it
+stands now: done, late, or no longer for this day.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import replace
+
+from pratique.history.fold import History, fold
+from pratique.logbook.book import Log, build_log
+from pratique.room.resolve import Room
+from pratique.schedule.calendar import Calendar, shown
+from pratique.schedule.day import tasks_on
+from pratique.schedule.model import Plan, Task
+from pratique.schedule.plan import make_plan
+
+
+def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tuple[Task, ...]:
+    """The lines of the sheet of `date`, in the order of their numbers. `plan` is the one that `history` makes."""
+    tasks = tasks_on(room, plan, date, history)
+    morning = Calendar(room).midnight(date)
+    if history.is_empty or morning.timestamp() > history.at.timestamp():
+        return tasks
+    before = fold(room, log_before(history.log, morning), morning)
+    printed = tasks_on(room, make_plan(room, before), date, before)
+    now = {task.id: task for task in tasks}
+    elsewhere = {task.id: task for batch in plan.batches for task in batch.tasks}
+    known = {task.id for task in printed}
+    lines = [now.get(task.id) or _gone_from(task, elsewhere, history) for task in printed]
+    return (*lines, *(task for task in tasks if task.id not in known))
+
+
+def log_before(log: Log, moment: dt.datetime) -> Log:
+    """The log as it stood in the file before `moment`: what was written down later is not in it."""
+    limit = moment.timestamp()
+    found, _ = build_log([entry for entry in log.written if entry.written.timestamp() < limit])
+    return found
+
+
+def _gone_from(task: Task, elsewhere: Mapping[str, Task], history: History) -> Task:
+    """A line that stood on the sheet and is planned for another time by now, or not at all."""
+    other = elsewhere.get(task.id)
+    mark = history.tasks.get(task.id)
+    if mark is not None and mark.what == "done":
+        return replace(task, state="done", done_at=mark.at)
+    if other is None:
+        return replace(task, state="off", text=f"{task.text}; no longer planned")
+    if other.state == "done":
+        return replace(task, state="done", done_at=other.done_at)
+    return replace(other, state="off", text=f"{other.text}; now on {shown(other.at)}")
+
+
+def line_numbers(lines: tuple[Task, ...]) -> Mapping[int, str]:
+    """Number (from 1) to the id of the task on that line."""
+    return {number: task.id for number, task in enumerate(lines, 1)}
