@@ -237,3 +237,17 @@ def test_why_of_nothing_offers_near_names_only() -> None:
     result = CliRunner().invoke(cli, ["why", "D40"])
     assert result.exit_code == 2
     assert "did you mean" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "offered"),
+    [
+        (["dose", "ward", "copper"], "`copper-ionic`"),
+        (["dip", "freshwater", "--for", "Lemon"], "`freshwater-dip`"),
+        (["dose", "wrad", "copper-ionic"], "`ward`"),
+    ],
+)
+def test_a_wrong_name_is_answered_with_the_names_it_may_mean(words: list[str], offered: str) -> None:
+    result = call(*words)
+    assert result.exit_code == 2
+    assert offered in result.stderr

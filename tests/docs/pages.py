@@ -131,8 +131,8 @@ def room_file_page() -> str:
         "# The room file",
         "",
         "Made from the descriptions of the keys; do not edit. `pratique why KEY` shows one key at every place where it",
-        "stands; `pratique start` writes a file to begin from. Every value is read as it stands, and every number has its",
-        "unit. NAME is a name you give; `-` begins an entry of a list.",
+        "stands; `pratique start` writes a file to begin from. Every value is read as it stands, and every number has",
+        "its unit. NAME is a name you give; `-` begins an entry of a list.",
         "",
     ]
     for places, title, rows in sections():

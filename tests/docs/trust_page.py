@@ -105,10 +105,11 @@ def _checked(rows: list[Row]) -> list[str]:
         "",
         *_paragraph(
             "A check sets an answer of the program beside a figure from elsewhere: an example printed in a book, a "
-            "fact sheet or a label, a check value of an international formula, or a second library that reckons the same. "
+            "fact sheet or a label, a check value of an international formula, or a second library that reckons the "
+            "same. "
             f"There are {len(rows)} of them below; a test holds each, and fails if the answer moves away. The "
-            "difference is that of the left column from the middle one: + is higher, − is lower. Where one row stands for several "
-            "examples it shows the largest difference; `none` is none beyond the last digits of the machine. Of the "
+            "difference is that of the left column from the middle one: + is higher, − is lower. Where one row stands "
+            "for several examples it shows the largest difference; `none` is none beyond the last digits of the machine. Of the "
             f"{of} rows in %, {small} are less than 1 % off."
         ),
         *_paragraph("Not all checks are equally strong:"),
@@ -120,8 +121,8 @@ def _checked(rows: list[Row]) -> list[str]:
                 "nothing about fish.",
                 "`fitted to` and `the library we use` are not independent: they show that the figures were taken over "
                 "whole, not that they are true.",
-                "Rules of thumb stand here with what they cost; the program does not follow them. Where the middle column "
-                "says `our`, the left one is such a rule.",
+                "Rules of thumb stand here with what they cost; the program does not follow them. Where the middle "
+                "column says `our`, the left one is such a rule.",
             ]
         ),
     ]

@@ -71,7 +71,8 @@ def codes(found: BatchPlan | Plan) -> list[str]:
 
 def one_of_each(**more: Any) -> Room:
     """Two tubs, a ward, an observation tank, a reef, and a batch of two clownfish and a tang."""
-    return build(batches={"first": batch("2027-03-05T18:30", "untrusted", "ocellaris clownfish", "yellow tang")}, **more)
+    two = batch("2027-03-05T18:30", "untrusted", "ocellaris clownfish", "yellow tang")
+    return build(batches={"first": two}, **more)
 
 
 def copper_room(**more: Any) -> Room:

@@ -58,9 +58,9 @@ def test_release_moves() -> None:
         return replace(plan, release=replace(plan.release, earliest=plan.release.earliest + 9 * DAY))
 
     (row,) = said(later)
-    assert row.startswith("spring tangs: release moves from ")
+    assert "release moves from " in row
     (row,) = said(lambda plan: replace(plan, release=None))
-    assert row == "spring tangs: there is no date of release any more"
+    assert "there is no date of release any more" in row
 
 
 @pytest.mark.parametrize(

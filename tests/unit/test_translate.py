@@ -78,8 +78,14 @@ def test_a_missing_name_is_one_that_exists() -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("temperature: 25 degC", "`temperature` belongs to a water that tanks share or a tank: write `temperature: 25 degC` there"),
-        ("temperature: degF", "`temperature` belongs to the units of the room: write `temperature: degF` below `units:`"),
+        (
+            "temperature: 25 degC",
+            "`temperature` belongs to a water that tanks share or a tank: write `temperature: 25 degC` there",
+        ),
+        (
+            "temperature: degF",
+            "`temperature` belongs to the units of the room: write `temperature: degF` below `units:`",
+        ),
         (
             "volume: 90 L",
             "`volume` belongs to a tank, a container of mixed water or a syringe: write `volume: 90 L` there",

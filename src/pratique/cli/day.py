@@ -1,8 +1,9 @@
-"""`pratique day`: the sheet for the wall."""
+"""`pratique day`: the sheet for the wall, and the one for somebody who stands in."""
 
 from __future__ import annotations
 
 import datetime as dt
+from typing import NoReturn
 
 import click
 
@@ -11,27 +12,70 @@ from pratique.cli.session import Session, shared_options
 
 @click.command("day")
 @click.argument("date", required=False)
-@click.option("--days", type=click.IntRange(1, 60), default=1, show_default=True, help="How many days, from DATE on.")
+@click.option("--days", type=click.IntRange(1, 60), help="How many days, from DATE on; else one.")
+@click.option("--deputy", is_flag=True, help="A page for a stand-in; without DATE, for the next days away.")
 @shared_options
 def command(
-    date: str | None, days: int, room_path: str | None, log_path: str | None, at_text: str | None, as_json: bool
+    date: str | None,
+    days: int | None,
+    deputy: bool,
+    room_path: str | None,
+    log_path: str | None,
+    at_text: str | None,
+    as_json: bool,
 ) -> None:
-    """What do I do in the room today (or on DATE, such as 2027-03-05)?"""
-    from pratique.schedule.day import tasks_on
+    """What do I do in the room today (or on DATE, such as 2027-03-05)? What the log shows as done is marked."""
+    from pratique.schedule.day_lines import lines_of_day
     from pratique.schedule.plan import make_plan
 
-    session = Session("day", room_path, at_text, as_json)
+    session = Session("day", room_path, at_text, as_json, log_path)
     room = session.need_room("no sheet was made")
+    if deputy:
+        _deputy(session, date, days)
     first = _date(date, session.at)
-    plan = make_plan(room)
-    session.problems += dict.fromkeys(problem for problem in plan.problems if problem.is_error)
-    dates = [first + dt.timedelta(days=offset) for offset in range(days)]
-    found = tuple((each, tasks_on(room, plan, each)) for each in dates)
+    history = session.history
+    plan = make_plan(room, history)
+    session.problems += dict.fromkeys(
+        problem for problem in plan.problems if problem.is_error or problem.code in _SAID_DAILY
+    )
+    dates = [first + dt.timedelta(days=offset) for offset in range(days or 1)]
+    found = tuple((each, lines_of_day(room, plan, history, each)) for each in dates)
 
-    from pratique.export.json import day_json
+    from pratique.export.plan_json import day_json
     from pratique.sheets.day import day_sheet
 
     session.answer(lambda: day_sheet(room, plan, found, session.at), lambda: day_json(found))
+
+
+_SAID_DAILY = ("S521", "S522", "S526", "S527")
+"""What the log shows that is to be acted on today."""
+
+
+def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
+    """The page for a stand-in: the days that were named, else the next days away, else today."""
+    from pratique.history.fold import fold
+    from pratique.schedule.day import tasks_on
+    from pratique.schedule.plan import make_plan
+    from pratique.schedule.slip import STAND_IN, next_away, with_stand_in
+
+    room = with_stand_in(session.room)
+    away = next_away(room, session.at)
+    first = _date(date, session.at)
+    if date is None and away is not None:
+        first = max(away.start.date(), session.at.date())
+        last = (away.end - dt.timedelta(seconds=1)).date()
+        days = days or min((last - first).days + 1, 60)
+    history = fold(room, session.log, session.at)
+    plan = make_plan(room, history)
+    session.problems += dict.fromkeys(problem for problem in plan.problems if problem.is_error)
+    dates = [first + dt.timedelta(days=offset) for offset in range(days or 1)]
+    found = tuple((each, tasks_on(room, plan, each, history)) for each in dates)
+    named = next((a.stand_in for a in room.away if a.start.date() <= first <= a.end.date()), STAND_IN)
+
+    from pratique.export.plan_json import day_json
+    from pratique.sheets.deputy import deputy_sheet
+
+    session.answer(lambda: deputy_sheet(room, plan, found, session.at, who=named), lambda: day_json(found))
 
 
 def _date(text: str | None, at: dt.datetime) -> dt.date:

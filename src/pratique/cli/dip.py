@@ -9,11 +9,10 @@ import click
 from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
-    import datetime as dt
 
     from pratique.dosing.dip import DipRequest
     from pratique.knowledge.model import Treatment
-    from pratique.room.resolve import Animal, Room, Water
+    from pratique.room.resolve import Animal, Water
 
 
 @click.command("dip")
@@ -47,7 +46,7 @@ def command(
     from pratique.cli.dose import choose_treatment
     from pratique.room.values import treatment_for
 
-    session = Session("dip", room_path, at_text, as_json)
+    session = Session("dip", room_path, at_text, as_json, log_path)
     room = session.need_room("no dip was worked out")
     treated = treatment_for(room, choose_treatment(treatment))
     if treated.kind == "disinfection":
@@ -58,7 +57,7 @@ def command(
         clean_gear(session, request, whom, reading=reading, working=working, unused=unused)
     if reading is not None:
         raise click.UsageError(f"--reading has no part in `{treated.id}`")
-    _answer(session, _request(session, treated, find_animals(room, whom, session.at), **options), working=working)
+    _answer(session, _request(session, treated, find_animals(session, whom), **options), working=working)
 
 
 def _request(
@@ -113,21 +112,21 @@ def _answer(session: Session, request: DipRequest, *, working: bool) -> NoReturn
     session.answer(lambda: dip_sheet(room, answer, at, working=working), lambda: dip_json(answer))
 
 
-def find_animals(room: Room, whom: str, at: dt.datetime) -> tuple[str, tuple[Animal, ...], Water | None]:
+def find_animals(session: Session, whom: str) -> tuple[str, tuple[Animal, ...], Water | None]:
     """The animals called `whom` and the water they are in: a batch, a name, a trade or scientific name."""
-    from pratique.schedule.day import whereabouts
-    from pratique.schedule.plan import make_plan
+    from pratique.cli.on_record import residents_by_record, whereabouts_of_batches
 
-    places = {name: tank for name, (tank, _) in whereabouts(make_plan(room), at).items()} if room.batches else {}
+    room = session.room
+    places, batches = whereabouts_of_batches(session) if room.batches else ({}, {})
     if whom in room.batches:
         tank = places.get(whom)
-        return whom, room.batches[whom].animals, room.water_of(tank) if tank else None
-    everyone: list[tuple[Animal, str | None]] = [(animal, animal.tank) for animal in room.residents]
-    everyone += [(animal, places.get(name)) for name, batch in room.batches.items() for animal in batch.animals]
+        return whom, batches[whom], room.water_of(tank) if tank else None
+    everyone: list[tuple[Animal, str | None]] = [(animal, animal.tank) for animal in residents_by_record(session)]
+    everyone += [(animal, places.get(name)) for name, animals in batches.items() for animal in animals]
     names = [*room.batches, *(name for animal, _ in everyone for name in (animal.label, animal.scientific))]
     wanted = choose(whom, dict.fromkeys(names), "animal", "--for")
     if wanted in room.batches:
-        return find_animals(room, wanted, at)
+        return find_animals(session, wanted)
     found = [(animal, tank) for animal, tank in everyone if wanted in (animal.label, animal.scientific)]
     tank = next((tank for _, tank in found if tank), None)
     return wanted, tuple(animal for animal, _ in found), room.water_of(tank) if tank else None

@@ -11,12 +11,9 @@ import click
 from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
-    import datetime as dt
 
     from pratique.dosing.dose import Request
-    from pratique.dosing.facts import Planned
     from pratique.knowledge.model import Treatment
-    from pratique.room.resolve import Animal, Room
 
 
 @click.command("dose")
@@ -57,7 +54,7 @@ def command(
     """How much of TREATMENT goes into the water of TANK, in which steps?"""
     from pratique.room.values import treatment_for
 
-    session = Session("dose", room_path, at_text, as_json)
+    session = Session("dose", room_path, at_text, as_json, log_path)
     room = session.need_room("no dose was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
     treated = treatment_for(room, choose_treatment(treatment))
@@ -114,6 +111,7 @@ class Typed:
 
 
 def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> Request:
+    from pratique.cli.on_record import as_recorded, in_water, level_on_record
     from pratique.cli.values import (
         read_change_option,
         read_dose_level,
@@ -125,16 +123,17 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
     from pratique.dosing.dose import Request
 
     litres, share = read_change_option(typed.change)
-    animals, planned = in_water(session.room, tank, session.at)
+    animals, planned = in_water(session, tank)
+    reading = read_dose_level(typed.reading, treated.unit, "--reading")
     return Request(
-        room=session.room,
+        room=as_recorded(session),
         tank=tank,
         treatment=treated,
         at=session.at,
         animals=animals,
         planned=planned,
         product=typed.product,
-        reading=read_dose_level(typed.reading, treated.unit, "--reading"),
+        reading=reading if reading is not None else level_on_record(session, tank, treated).measure,
         target=read_dose_level(typed.target, treated.unit, "--target"),
         change_litres=litres,
         change_share=share,
@@ -179,10 +178,13 @@ def _answer_evidence(session: Session, request: Request, typed: Typed) -> NoRetu
 
 
 def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
+    from pratique.cli.on_record import level_on_record, say_level
     from pratique.dosing.work import work_out
     from pratique.problem import Refusal
 
     answer = work_out(request)
+    if typed.reading is None:
+        answer = say_level(answer, level_on_record(session, request.tank, request.treatment))
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems
@@ -204,24 +206,3 @@ def choose_treatment(name: str) -> str:
         return name
     named = [id_ for id_ in store.treatment_ids() if name.lower() in (n.lower() for n in store.treatment(id_).names)]
     return named[0] if len(named) == 1 else choose(name, store.treatment_ids(), "treatment", "TREATMENT")
-
-
-def in_water(room: Room, tank: str, at: dt.datetime) -> tuple[tuple[Animal, ...], tuple[Planned, ...]]:
-    """Who is in the tank's water at `at`, residents and planned batches, and what the plan has dosed into it."""
-    water = room.tanks[tank].water
-    found = list(room.residents_by_water.get(water, ()))
-    if not room.batches:
-        return tuple(found), ()
-    from pratique.schedule.day import medicines_in, whereabouts
-    from pratique.schedule.plan import make_plan
-
-    plan = make_plan(room)
-    for batch, (where, _) in whereabouts(plan, at).items():
-        if room.tanks[where].water == water:
-            found += room.batches[batch].animals
-    return tuple(found), medicines_in(room, plan, water, at)
-
-
-def animals_in(room: Room, tank: str, at: dt.datetime) -> tuple[Animal, ...]:
-    """Who is in the tank's water at `at`."""
-    return in_water(room, tank, at)[0]

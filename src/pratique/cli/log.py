@@ -63,8 +63,8 @@ def command(
         raise click.UsageError("--tail, --kind and --tank choose what is listed: leave them out when writing")
     if not writes and (only_try or by is not None):
         raise click.UsageError("no entry was typed: `pratique log --help` shows the forms")
-    session = Session("log", room_path, at_text, as_json)
-    path = Path(log_path) if log_path is not None else session.path.with_suffix(".log.jsonl")
+    session = Session("log", room_path, at_text, as_json, log_path)
+    path = session.log_path
     if not writes:
         _list(session, path, tail=tail or _TAIL, kind=kind, tank=tank, up_to=at_text is not None)
     from pratique.cli.log_write import Typed, write

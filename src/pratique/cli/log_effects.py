@@ -11,6 +11,7 @@ from pratique.history.events import Stay
 from pratique.history.fold import History
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant
+from pratique.schedule.changes import changes_between
 from pratique.schedule.model import BatchPlan, Task
 from pratique.sheets import words
 
@@ -25,6 +26,7 @@ def effects(room: Room, sheets: DaySheets, later: DaySheets, at: dt.datetime) ->
     for plan in later.plan.batches:
         if plan.batch.name in plans:
             found += _plan(room, plans[plan.batch.name], plan, at)
+    found += [f"{change.batch}: {change.text}" for change in changes_between(sheets.plan, later.plan)]
     return list(dict.fromkeys(found))
 
 
@@ -80,7 +82,6 @@ def _plan(room: Room, was: BatchPlan, now: BatchPlan, at: dt.datetime) -> Iterat
     step, old_step = _next_step(now, at), _next_step(was, at)
     if step is not None and (changed or step != old_step):
         yield f"{name}, next step: {step.act.replace('-', ' ')}, {words.moment(step.at)}, {_amount(step, room)}"
-    yield from _release(name, was, now)
 
 
 def _amount(task: Task, room: Room) -> str:
@@ -105,16 +106,3 @@ def _days(hours: float) -> str:
 def _next_step(plan: BatchPlan, at: dt.datetime) -> Task | None:
     ahead = [task for task in plan.tasks if task.act in _STEPS and instant(task.until) >= instant(at)]
     return min(ahead, key=lambda task: instant(task.at), default=None)
-
-
-def _release(name: str, was: BatchPlan, now: BatchPlan) -> Iterator[str]:
-    old = was.release.earliest.date() if was.release is not None else None
-    new = now.release.earliest.date() if now.release is not None else None
-    if old == new:
-        return
-    if new is None:
-        yield f"{name}: there is no date of release any more"
-    elif old is None:
-        yield f"{name}: may go on {words.day(new)} at the earliest"
-    else:
-        yield f"{name}: release moves from {words.day(old)} to {words.day(new)}"

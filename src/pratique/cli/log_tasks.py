@@ -11,17 +11,10 @@ from pratique.logbook.book import Log
 from pratique.logbook.scope import TaskOf
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar
-from pratique.schedule.day import routine_tasks, tasks_on
+from pratique.schedule.day import routine_tasks
+from pratique.schedule.day_lines import lines_of_day
 from pratique.schedule.model import Plan, Task
 from pratique.schedule.plan import make_plan
-
-
-def printed_from(room: Room) -> Plan:
-    """The plan that `pratique day` prints its sheets from, so that a number means the same line for both.
-
-    It must not move while a day's lines are marked done one after the other.
-    """
-    return make_plan(room)
 
 
 class DaySheets(Collection[str]):
@@ -43,14 +36,10 @@ class DaySheets(Collection[str]):
         """As what happened leaves it."""
         return make_plan(self._room, self.history)
 
-    @cached_property
-    def _printed(self) -> Plan:
-        return printed_from(self._room)
-
     def on(self, date: dt.date) -> tuple[Task, ...]:
-        """The tasks of the day in the order in which they are printed."""
+        """The lines of the day as `pratique day` prints them: they keep their numbers while entries come in."""
         if date not in self._sheets:
-            self._sheets[date] = tasks_on(self._room, self._printed, date)
+            self._sheets[date] = lines_of_day(self._room, self.plan, self.history, date)
         return self._sheets[date]
 
     def sheet_of(self, date: dt.date) -> TaskOf:
@@ -64,7 +53,8 @@ class DaySheets(Collection[str]):
 
     def find(self, id_: str) -> Task | None:
         """The task of this id, on any day."""
-        return self._tasks.get(id_) or self._dated(id_)
+        printed = (task for tasks in self._sheets.values() for task in tasks if task.id == id_)
+        return self._tasks.get(id_) or next(printed, None) or self._dated(id_)
 
     def _dated(self, id_: str) -> Task | None:
         """What is done for those who live here has the date as the last part of its id."""
@@ -78,7 +68,7 @@ class DaySheets(Collection[str]):
     def _tasks(self) -> dict[str, Task]:
         calendar = Calendar(self._room)
         found = {}
-        for batch in (*self.plan.batches, *self._printed.batches):
+        for batch in self.plan.batches:
             found.update({task.id: task for task in batch.tasks})
             if batch.stages:
                 first, last = batch.stages[0].start.date(), batch.stages[-1].end.date()

@@ -2,38 +2,97 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from pratique.cli.session import Session, choose, shared_options
 
+if TYPE_CHECKING:
+    from pratique.history.fold import History
+    from pratique.schedule.model import Plan
+    from pratique.sheets.plan import News
+
 
 @click.command("plan")
 @click.argument("batch", required=False)
-@click.option("--working", is_flag=True, help="Why each date is what it is, and who says so.")
+@click.option("--working", is_flag=True, help="Why each date is what it is, who says so, and every clock.")
+@click.option(
+    "--if", "tried", metavar="ENTRY", help="Try a log entry without writing it, such as 'moved spring tangs ward'."
+)
 @shared_options
 def command(
-    batch: str | None, working: bool, room_path: str | None, log_path: str | None, at_text: str | None, as_json: bool
+    batch: str | None,
+    working: bool,
+    tried: str | None,
+    room_path: str | None,
+    log_path: str | None,
+    at_text: str | None,
+    as_json: bool,
 ) -> None:
-    """What happens to this arrival (or to all), when and where, and when may it go?"""
+    """What happens to this arrival (or to all), when and where, and when may it go? The plan follows the log."""
     from pratique.problem import Refusal
     from pratique.schedule.plan import make_plan
 
-    session = Session("plan", room_path, at_text, as_json)
+    session = Session("plan", room_path, at_text, as_json, log_path)
     room = session.need_room("no plan was worked out")
     only = choose(batch, room.batches, "batch", "BATCH") if batch is not None else None
-    plan = make_plan(room)
+    history = session.history
+    plan = make_plan(room, history)
+    plan, news = _tried(session, plan, tried) if tried is not None else (plan, _news(session, plan, history))
     wanted = [p for p in plan.batches if only is None or p.batch.name == only]
     found = [problem for p in wanted for problem in p.problems]
-    if only is not None and not wanted[0].is_whole:
+    if only is not None and not wanted[0].stages:
         session.refuse(
             Refusal(problems=tuple(sorted(found, key=lambda problem: not problem.is_error))),
             f"no plan was worked out for {only}",
         )
     session.problems += dict.fromkeys(found)
 
-    from pratique.export.json import plan_json
+    from pratique.export.plan_json import plan_json
     from pratique.sheets.plan import plan_sheet
 
     session.answer(
-        lambda: plan_sheet(room, plan, session.at, working=working, only=only), lambda: plan_json(room, plan, only)
+        lambda: plan_sheet(room, plan, session.at, working=working, only=only, news=news),
+        lambda: plan_json(room, plan, only, history=history, changes=news.changes),
     )
+
+
+def _news(session: Session, plan: Plan, history: History) -> News:
+    from pratique.schedule.changes import changes_since_yesterday
+    from pratique.sheets.plan import News
+
+    return News(changes=changes_since_yesterday(session.room, plan, history))
+
+
+def _tried(session: Session, plan: Plan, text: str) -> tuple[Plan, News]:
+    """The plan as it would be with the entries in `text` written, and what they change."""
+    from pratique.history.fold import fold
+    from pratique.logbook.phrase import parse_entry
+    from pratique.logbook.scope import Scope
+    from pratique.schedule.changes import changes_between
+    from pratique.schedule.plan import make_plan
+    from pratique.sheets.plan import News
+
+    room, at = session.room, session.at
+    lines = _lines(session, plan)
+    scope = Scope(
+        room=room,
+        at=at,
+        written=at,
+        log=session.log,
+        task_of=lines.get,
+        task_ids=[task.id for batch in plan.batches for task in batch.tasks] + list(lines.values()),
+    )
+    understood = parse_entry([text], scope, file="--if")
+    if understood.problems:
+        wrong = understood.problems[0]
+        raise click.BadParameter(f"{wrong.message}; {wrong.hint}", param_hint="--if")
+    after = make_plan(room, fold(room, session.log.plus(understood.entries), at))
+    return after, News(changes=changes_between(plan, after), tried=text)
+
+
+def _lines(session: Session, plan: Plan) -> dict[int, str]:
+    from pratique.schedule.day_lines import line_numbers, lines_of_day
+
+    return dict(line_numbers(lines_of_day(session.room, plan, session.history, session.at.date())))

@@ -28,7 +28,7 @@ def answer_course(
     """`pratique dose TANK hyposalinity`: down, held for its days, up again. `unused` have no part in that."""
     import shlex
 
-    from pratique.cli.dose import animals_in
+    from pratique.cli.on_record import in_water
     from pratique.cli.water_values import read_grams, read_salt_level
     from pratique.dosing.salinity_plan import SalinityRequest
     from pratique.water.state import Readings, look_at
@@ -43,7 +43,7 @@ def answer_course(
         treatment=treatment,
         goal=goal if goal is not None else treatment.needed("target").value,
         at=session.at,
-        animals=animals_in(room, tank, session.at),
+        animals=in_water(session, tank)[0],
         course=True,
         because=because,
     )

@@ -196,6 +196,7 @@ def choose(name: str, known: Iterable[str], what: str, param: str) -> str:
     folded = [candidate for candidate in names if candidate.lower() == name.lower()]
     if len(folded) == 1:
         return folded[0]
-    near = near_names(name, names)
+    within = [longer for longer in names if len(name) > 2 and name.lower() in longer.lower()]
+    near = near_names(name, names) or within[:5]
     hint = "did you mean " + " or ".join(f"`{n}`" for n in near) + "?" if near else "known: " + ", ".join(names[:20])
     raise click.BadParameter(f"unknown {what} `{name[:60]}`; {hint}", param_hint=param)

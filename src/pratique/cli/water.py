@@ -55,7 +55,7 @@ def command(
     question = _question(options)
     if because and question != "to":
         raise click.UsageError("--because has no part in this question; it goes with --to")
-    session = Session("water", room_path, at_text, as_json)
+    session = Session("water", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
     ANSWERS[question](Asked(session=session, tank=tank, options=options, because=because, working=working))

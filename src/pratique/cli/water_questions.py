@@ -9,7 +9,7 @@ from typing import NoReturn, cast
 
 import click
 
-from pratique.cli.dose import animals_in
+from pratique.cli.on_record import in_water
 from pratique.cli.salinity import answer_salinity
 from pratique.cli.session import Session, choose
 from pratique.cli.water_values import read_grams, read_pour, read_put_in, read_reading, read_salt_level
@@ -72,7 +72,7 @@ class Asked:
 
     def animals(self) -> tuple[Animal, ...]:
         """Who is in the water at the moment asked for."""
-        return animals_in(self.session.room, self.tank, self.session.at)
+        return in_water(self.session, self.tank)[0]
 
     def basis(self, question: str) -> str | None:
         """How the test counts; None where it is not said."""

@@ -18,9 +18,6 @@ from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Room
-from pratique.schedule.calendar import Calendar
-from pratique.schedule.day import routine_tasks
-from pratique.schedule.model import BatchPlan, Plan, Stage, Task
 from pratique.sheets.rows import Lines, Sheet, Table
 
 
@@ -183,73 +180,6 @@ def dip_json(dip: Dip) -> dict[str, Any]:
         "working": [step_json(step) for step in dip.working],
         "sources": [source_json(source) for source in dip.sources],
     }
-
-
-def task_json(task: Task) -> dict[str, Any]:
-    return {
-        "id": task.id,
-        "at": task.at.isoformat(),
-        "until": task.until.isoformat(),
-        "tank": task.tank,
-        "batch": task.batch or None,
-        "act": task.act,
-        "text": task.text,
-        "amount": quantity(task.amount),
-        "sources": list(task.sources),
-        "deadline": task.deadline,
-        "who": task.who or None,
-        "refused": task.refused or None,
-    }
-
-
-def stage_json(stage: Stage) -> dict[str, Any]:
-    return {
-        "name": stage.name,
-        "tank": stage.tank,
-        "tanks": list(stage.tanks),
-        "treatment": stage.treatment,
-        "start": stage.start.isoformat(),
-        "end": stage.end.isoformat(),
-        "clock": stage.clock,
-        "sources": list(stage.sources),
-    }
-
-
-def plan_json(room: Room, plan: Plan, only: str | None) -> dict[str, Any]:
-    calendar = Calendar(room)
-    return {
-        "batches": [_batch_json(batch, calendar) for batch in plan.batches if only is None or batch.batch.name == only]
-    }
-
-
-def _batch_json(batch: BatchPlan, calendar: Calendar) -> dict[str, Any]:
-    tasks = list(batch.tasks)
-    if batch.stages:
-        days = (batch.stages[-1].end.date() - batch.stages[0].start.date()).days
-        for offset in range(days + 1):
-            tasks += routine_tasks(batch, calendar, batch.stages[0].start.date() + dt.timedelta(days=offset))
-    tasks.sort(key=lambda task: (task.at, task.until, task.id))
-    release = batch.release
-    return {
-        "batch": batch.batch.name,
-        "regimen": batch.regimen.id,
-        "chosen_by": batch.chosen_by,
-        "why": list(batch.why),
-        "misses": list(batch.misses),
-        "stages": [stage_json(stage) for stage in batch.stages],
-        "tasks": [task_json(task) for task in tasks],
-        "release": None
-        if release is None
-        else {
-            "earliest": release.earliest.isoformat(),
-            "into": release.into or None,
-            "conditions": list(release.conditions),
-        },
-    }
-
-
-def day_json(days: Iterable[tuple[dt.date, tuple[Task, ...]]]) -> dict[str, Any]:
-    return {"days": [{"date": date.isoformat(), "tasks": [task_json(task) for task in tasks]} for date, tasks in days]}
 
 
 def sheet_json(command: str, sheet: Sheet) -> str:

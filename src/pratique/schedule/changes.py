@@ -18,8 +18,13 @@ from pratique.schedule.day_lines import log_before
 from pratique.schedule.model import BatchPlan, Plan, Stage
 from pratique.schedule.plan import make_plan
 
+A_MINUTE = 1 / 60
+
 WORTH_SAYING = 12.0
 """Hours by which the end of a stage has to move before that is given as a reason by itself."""
+
+SAID = ("S523", "S524", "S525", "S526")
+"""Warnings that are a reason in themselves."""
 
 CLOCK_NAMES = {"hold": "copper clock", "transfers": "transfer series", "watch": "watch"}
 
@@ -95,9 +100,10 @@ def _reasons(before: BatchPlan, after: BatchPlan) -> Iterator[Reason]:
         yield f"the regimen is {after.regimen.id} instead of {before.regimen.id}", ""
     for name, (old, new) in _tanks(before, after).items():
         yield f"{name} in {new} instead of {old}", ""
+    known_problems = {(problem.code, problem.message) for problem in before.problems}
     for problem in after.problems:
-        if problem.is_error and problem.code not in {known.code for known in before.problems}:
-            yield f"{problem.message} ({problem.code})", ""
+        if (problem.code, problem.message) not in known_problems and (problem.is_error or problem.code in SAID):
+            yield f"{problem.message.replace('`', '')} ({problem.code})", ""
 
 
 def _arrival(before: BatchPlan, after: BatchPlan) -> Iterator[Reason]:
@@ -127,8 +133,8 @@ def _of_clock(stage: Stage, old: ClockState | None) -> Iterator[Reason]:
     for span in state.unknown if state.kind == "hold" else ():
         if instant(span.start) not in seen and span.hours > 1:
             yield f"{name} not counting for {spoken(span.hours)} from {shown(span.start)}: {span.why}", span.entry_id
-    was_late = old is not None and old.slack is not None and old.slack < 0
-    if state.kind == "transfers" and state.slack is not None and state.slack < 0 and not was_late:
+    was_late = old is not None and old.slack is not None and old.slack < -A_MINUTE
+    if state.kind == "transfers" and state.slack is not None and state.slack < -A_MINUTE and not was_late:
         yield f"{name}: the next move is {spoken(-state.slack)} late", ""
 
 

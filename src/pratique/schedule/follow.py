@@ -121,11 +121,12 @@ class Follower:
                 continue
             if elapsed_hours(entry.line.end, self.history.at) > 24 * RECENT and self.track.closed is None:
                 continue
-            lacking = spoken(state.remaining or 0.0)
+            lacking = f"{spoken(state.remaining or 0.0)} before its clock was full"
+            if state.kind == "transfers":
+                lacking = f"after {state.steps} of {state.steps_needed} moves"
             yield Problem(
                 code="S525", severity="warning", places=place,
-                message=f"`{self.batch.name}` left {entry.stage.name} on {shown(entry.line.end)}, "
-                f"{lacking} before its clock was full",
+                message=f"`{self.batch.name}` left {entry.stage.name} on {shown(entry.line.end)}, {lacking}",
                 note="what that stage is for may still be with it",
                 hint="watch it the longer; or begin that stage again, and say so with a `regimen` of your own",
             )  # fmt: skip

@@ -74,10 +74,13 @@ def state_cell(task: Task, at: dt.datetime) -> Cell:
     if not task.state:
         return EMPTY
     word = STATE_WORDS[task.state]
+    if task.state == "late" and (task.routine or not task.deadline):
+        word = "late"
     if task.done_at is not None:
         same = task.done_at.date() == task.at.date()
         word += f" {task.done_at:%H:%M}" if same else f" {words.moment(task.done_at, at=at)}"
-    meanings: dict[str, Meaning] = {"done": "done", "due": "due", "late": "error", "missed": "warning"}
+    loud: Meaning = "error" if task.deadline else "warning"
+    meanings: dict[str, Meaning] = {"done": "done", "due": "due", "late": loud, "missed": "warning"}
     return Cell(word, meanings.get(task.state, "muted"))
 
 

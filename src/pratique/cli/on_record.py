@@ -1,0 +1,88 @@
+"""What the log knows of a tank, for the commands that give doses, dips and water: who is in it, what is in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from pratique.schedule.day import medicines_in, whereabouts
+from pratique.schedule.known_level import KnownLevel, known_level
+from pratique.schedule.occupants import animals_in_water, residents_now
+from pratique.schedule.plan import make_plan
+from pratique.schedule.recorded import medicines_on_record, room_as_recorded
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pratique.cli.session import Session
+    from pratique.dosing.dose import Answer
+    from pratique.dosing.facts import Planned
+    from pratique.history.fold import History
+    from pratique.knowledge.model import Treatment
+    from pratique.room.resolve import Animal, Room
+    from pratique.schedule.model import Plan
+
+
+def _known(session: Session) -> History | None:
+    return None if session.history.is_empty else session.history
+
+
+def as_recorded(session: Session) -> Room:
+    """The room with what the log has put into each water, and taken out of each bottle."""
+    return room_as_recorded(session.room, session.history)
+
+
+def _plan(session: Session) -> tuple[Plan, dict[str, str]]:
+    """The plan, and the tank each batch is in."""
+    plan = make_plan(session.room, session.history)
+    return plan, {name: tank for name, (tank, _) in whereabouts(plan, session.at).items()}
+
+
+def in_water(session: Session, tank: str) -> tuple[tuple[Animal, ...], tuple[Planned, ...]]:
+    """Who is in the tank's water, by the log and the plan that follows it, and what the plan has dosed into it.
+
+    A medicine that is on record is in the room `as_recorded`, and is not told as planned.
+    """
+    room, history = session.room, _known(session)
+    water = room.tanks[tank].water
+    if not room.batches:
+        return residents_now(room, history).get(water, ()), ()
+    plan, places = _plan(session)
+    recorded = medicines_on_record(room, history, water) if history is not None else ()
+    planned = tuple(found for found in medicines_in(room, plan, water, session.at) if found.treatment not in recorded)
+    return animals_in_water(room, plan, places, water, history), planned
+
+
+def whereabouts_of_batches(session: Session) -> tuple[Mapping[str, str], Mapping[str, tuple[Animal, ...]]]:
+    """Batch to its tank, and to those of its animals that are alive."""
+    plan, places = _plan(session)
+    return places, {found.batch.name: found.batch.animals for found in plan.batches}
+
+
+def residents_by_record(session: Session) -> tuple[Animal, ...]:
+    """Everybody who lives here, each in the tank where it is."""
+    return tuple(animal for animals in residents_now(session.room, _known(session)).values() for animal in animals)
+
+
+def level_on_record(session: Session, tank: str, treatment: Treatment) -> KnownLevel:
+    """The last reading of a treatment's level in the water of a tank, if it still holds."""
+    return known_level(session.history, treatment, session.room.tanks[tank].water, session.at)
+
+
+def say_level(answer: Answer, known: KnownLevel) -> Answer:
+    """The answer, with a word on the reading in the log that it was worked out from, or why it was not."""
+    from pratique.dosing.dose import Dose
+    from pratique.schedule.calendar import shown
+
+    if known.written is None:
+        return answer
+    last = f"{known.written.text} of {shown(known.written.at)} in the log"
+    if known.standing == "known":
+        note = f"the level before is the reading {last}; give `--reading` for what is there now"
+    else:
+        why = "too old to count on" if known.standing == "old" else f"from before {known.what}"
+        note = f"the last reading, {last}, is {why}"
+    if isinstance(answer, Dose):
+        return replace(answer, notes=(note, *answer.notes))
+    problems = (replace(problem, note=note) if problem.code == "D463" else problem for problem in answer.problems)
+    return replace(answer, problems=tuple(problems))

@@ -1,0 +1,83 @@
+"""The room as the log leaves it: what medicine is in which water, and what is left in the bottles.
+
+What a page says of the room file then holds of what happened. A medicine is taken to be in a water until a tank of it
+was cleaned or dried, or until it has vanished by its own figure; a bath without such a figure until water was changed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import replace
+
+from pratique.history.events import Addition, WaterRecord
+from pratique.history.fold import History
+from pratique.knowledge import store
+from pratique.knowledge.model import Treatment
+from pratique.room.model import Holds
+from pratique.room.resolve import Room, Water
+from pratique.schedule.calendar import plus_hours
+from pratique.schedule.feeds import cut, gives, hold_reading
+
+
+def room_as_recorded(room: Room, history: History) -> Room:
+    """The room with what the log has put into each water, and taken out of each bottle."""
+    if history.is_empty:
+        return room
+    waters = {name: _water(room, history, water) for name, water in room.waters.items()}
+    shelf = dict(room.written.shelf)
+    for name, bottle in history.bottles.items():
+        left = shelf[name].left
+        if left is not None and bottle.left is not None and bottle.left != left.value:
+            now = replace(left, value=bottle.left, text=f"{bottle.left:.4g} {left.unit}")
+            shelf[name] = shelf[name].model_copy(update={"left": now})
+    return replace(room, waters=waters, written=room.written.model_copy(update={"shelf": shelf}))
+
+
+def _water(room: Room, history: History, water: Water) -> Water:
+    known = {holds.treatment for holds in water.conditions.holds}
+    found = [id_ for id_ in medicines_on_record(room, history, water.name) if id_ not in known]
+    if not found:
+        return water
+    held = tuple(Holds.model_construct(treatment=id_, level=None, since=None) for id_ in found)
+    conditions = water.conditions.model_copy(update={"holds": (*water.conditions.holds, *held)})
+    return replace(water, conditions=conditions)
+
+
+def medicines_on_record(room: Room, history: History, water: str) -> tuple[str, ...]:
+    """The treatments whose medicine is still in a water by the log, in the order in which they were first given."""
+    record = history.of_water(water)
+    cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
+    found: dict[str, None] = {}
+    for addition in record.additions:
+        if addition.into != "tank" or addition.at.timestamp() < cleaned:
+            continue
+        treatment = next(_meant(room, addition), None)
+        if treatment is not None and not _is_over(room, treatment, addition, record, history.at):
+            found[treatment.id] = None
+    return tuple(found)
+
+
+def _meant(room: Room, addition: Addition) -> Iterator[Treatment]:
+    """The treatments a dose may have been for: the one it names, else those done in a tank with that product."""
+    for id_ in store.treatment_ids():
+        treatment = store.treatment(id_)
+        if treatment.active and treatment.kind in ("immersion", "bath") and gives(room, treatment, addition):
+            yield treatment
+
+
+def _is_over(
+    room: Room, treatment: Treatment, addition: Addition, record: WaterRecord, at: dt.datetime
+) -> bool:
+    unseen = treatment.number("kit_detection")
+    if unseen is not None and treatment.form:
+        later = cut(record.readings, (addition.at, None))
+        read = (hold_reading(room, entry, treatment) for entry in later if entry.what == treatment.active)
+        if any(reading.suits and reading.value <= unseen.value for reading in read):
+            return True
+    lasts = treatment.number("persistence")
+    if lasts is not None:
+        return plus_hours(addition.at, lasts.high).timestamp() < at.timestamp()
+    if treatment.kind == "immersion":
+        return False
+    return any(exchange.at.timestamp() > addition.at.timestamp() for exchange in record.exchanges)
