@@ -109,7 +109,8 @@ def _checked(rows: list[Row]) -> list[str]:
             "same. "
             f"There are {len(rows)} of them below; a test holds each, and fails if the answer moves away. The "
             "difference is that of the left column from the middle one: + is higher, − is lower. Where one row stands "
-            "for several examples it shows the largest difference; `none` is none beyond the last digits of the machine. Of the "
+            "for several examples it shows the largest difference; `none` is none beyond the last digits of the "
+            "machine. Of the "
             f"{of} rows in %, {small} are less than 1 % off."
         ),
         *_paragraph("Not all checks are equally strong:"),
