@@ -191,3 +191,26 @@ def find_mistake(unit: str) -> Mistake | None:
     'write `uL/L`'
     """
     return MISTAKES.get(unit) or MISTAKES.get(unicodedata.normalize("NFKC", unit))
+
+DECIMAL = {
+    ("mL", "L"): 0.001,
+    ("uL", "L"): 1e-6,
+    ("m3", "L"): 1000.0,
+    ("mm", "cm"): 0.1,
+    ("m", "cm"): 100.0,
+    ("cm", "m"): 0.01,
+    ("kg", "g"): 1000.0,
+    ("mg", "g"): 0.001,
+    ("ug", "g"): 1e-6,
+    ("ug/L", "mg/L"): 0.001,
+    ("g/L", "mg/L"): 1000.0,
+    ("mg/mL", "mg/L"): 1000.0,
+    ("g/m3", "mg/L"): 1.0,
+    ("mL/L", "uL/L"): 1000.0,
+    ("mL/m3", "uL/L"): 1.0,
+    ("min", "h"): 1 / 60,
+    ("s", "h"): 1 / 3600,
+    ("d", "h"): 24.0,
+    ("wk", "h"): 168.0,
+}
+"""Steps of ten, and hours: they need no library, and pint is slow to import. A test holds them against units.txt."""

@@ -212,9 +212,7 @@ def test_no_mistake_is_accepted_and_its_hint_names_a_unit_that_is(spelling: str)
             parse_measure(f"10 {spelling}", dimension)
         assert caught.value.kind == "unit-mistake"
     if mistake.dimension:
-        proposed = set(re.findall("`([^` ]+)`", mistake.hint)) | set(
-            re.findall("`[^` ]+ ([^` ]+)", mistake.hint)
-        )
+        proposed = set(re.findall("`([^` ]+)`", mistake.hint)) | set(re.findall("`[^` ]+ ([^` ]+)", mistake.hint))
         assert proposed & {*SPELLINGS[mistake.dimension], "sg"}
 
 
@@ -236,7 +234,9 @@ def test_examples_in_the_docstrings(module: object) -> None:
     assert not result.failed
 
 
-@pytest.mark.parametrize(("unit", "target"), quantity.DECIMAL)
+@pytest.mark.parametrize(("unit", "target"), spellings.DECIMAL)
 def test_the_short_way_agrees_with_the_unit_file(unit: str, target: str) -> None:
     registry = quantity._registry()
-    assert quantity.DECIMAL[unit, target] == pytest.approx(registry.Quantity(1.0, unit).to(target).magnitude, rel=1e-12)
+    assert spellings.DECIMAL[unit, target] == pytest.approx(
+        registry.Quantity(1.0, unit).to(target).magnitude, rel=1e-12
+    )
