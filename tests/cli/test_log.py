@@ -290,8 +290,9 @@ class TestDone:
         tasks = day["result"]["days"][0]["tasks"]
         assert len(tasks) >= len(printed) >= 3
         for line, task in enumerate(tasks, 1):
-            (entry,) = desk.saved("done", str(line), at=f"{date}T18:30")
+            entry, *moved = desk.saved("done", str(line), at=f"{date}T18:30")
             assert entry["task"] == task["id"]
+            assert [more["kind"] for more in moved] == ["move"] * (task["act"] == "transfer")
             if line in printed:
                 assert printed[line] == f"{task['at'][11:16]} {task['tank']}"
 
@@ -319,10 +320,26 @@ class TestDone:
             "spring-tangs/transfers/test/2/2027-03-08",
             "reef-system/feed/2027-03-08",
         ):
-            (entry,) = desk.saved("done", task)
+            entry, *moved = desk.saved("done", task)
             assert entry["task"] == task
+            assert [more["kind"] for more in moved] == ["move"] * ("/transfer/" in task)
         result = desk.log("done", "spring-tangs/transfers/transfer/99")
         assert "error[L738]" in result.stderr
+
+    def test_a_transfer_that_is_ticked_moves_the_fish(self, desk: Desk) -> None:
+        """A tick that did not move them would let bleach into the tank they are in."""
+        desk.saved("arrived", "spring", "tangs", "blue", "tub", at="2027-03-05T18:40")
+        _, move = desk.saved("done", "spring-tangs/transfers/transfer/1")
+        assert (move["batch"], move["to"]) == ("spring tangs", "green tub")
+        words = ["dose", "green tub", "chlorine-disinfection", "--room", str(desk.room), "--at", "2027-03-08T19:00"]
+        refused = CliRunner().invoke(cli, words)
+        assert "error[D491]" in refused.stderr
+
+    def test_a_move_that_is_written_as_well_is_not_written_twice(self, desk: Desk) -> None:
+        text = "done spring-tangs/transfers/transfer/1, moved spring tangs from blue tub to green tub"
+        desk.saved("arrived", "spring", "tangs", "blue", "tub", at="2027-03-05T18:40")
+        kinds = [entry["kind"] for entry in desk.saved(text)]
+        assert kinds == ["done", "move"]
 
     def test_what_was_done_is_named(self, desk: Desk) -> None:
         assert "done: test, blue tub, Mon 8 Mar 07:00" in desk.log("done", "3").stdout

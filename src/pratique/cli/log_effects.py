@@ -104,5 +104,6 @@ def _days(hours: float) -> str:
 
 
 def _next_step(plan: BatchPlan, at: dt.datetime) -> Task | None:
-    ahead = [task for task in plan.tasks if task.act in _STEPS and instant(task.until) >= instant(at)]
+    open_ = (task for task in plan.tasks if task.act in _STEPS and task.done_at is None)
+    ahead = [task for task in open_ if instant(task.until) >= instant(at)]
     return min(ahead, key=lambda task: instant(task.at), default=None)

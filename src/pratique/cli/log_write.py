@@ -12,6 +12,7 @@ import click
 
 from pratique.cli.log_doubts import doubts
 from pratique.cli.log_effects import effects
+from pratique.cli.log_moves import with_moves
 from pratique.cli.log_tasks import DaySheets
 from pratique.cli.session import Session
 from pratique.export.log import written_json
@@ -57,7 +58,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     )  # fmt: skip
     understood = _understand(typed, scope)
     _refuse_errors(session, understood.problems)
-    entries = understood.entries
+    entries = with_moves(understood.entries, sheets, scope)
     if not entries:
         message = "no entry stands in what was given"
         _refuse_errors(session, [Problem(code="L730", message=message, hint="`pratique log --help` shows the forms")])

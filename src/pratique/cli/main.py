@@ -15,6 +15,7 @@ COMMANDS = {
     "check": "is my file sound, and is the room safe?",
     "plan": "what happens to this arrival, when and where, and when may it go?",
     "day": "what do I do in the room today?",
+    "release": "may it go into the display yet, and on what evidence?",
     "log": "write down a reading, dose, change, move, sign, death, cleaning",
     "dose": "how much of what, in which steps?",
     "water": "what is this water like, and how do I change it?",

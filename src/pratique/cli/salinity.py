@@ -28,7 +28,7 @@ def answer_course(
     """`pratique dose TANK hyposalinity`: down, held for its days, up again. `unused` have no part in that."""
     import shlex
 
-    from pratique.cli.on_record import in_water
+    from pratique.cli.on_record import as_recorded, in_water
     from pratique.cli.water_values import read_grams, read_salt_level
     from pratique.dosing.salinity_plan import SalinityRequest
     from pratique.water.state import Readings, look_at
@@ -36,14 +36,16 @@ def answer_course(
     for option, text in unused.items():
         if text is not None:
             raise click.UsageError(f"{option} has no part in `{treatment.id}`: its medicine is water")
-    room = session.room
+    room = as_recorded(session)
+    animals, planned = in_water(session, tank)
     goal = read_grams(target, "--target")
     request = SalinityRequest(
         state=look_at(room, tank, Readings(salinity=read_salt_level(reading, "--reading"))),
         treatment=treatment,
         goal=goal if goal is not None else treatment.needed("target").value,
         at=session.at,
-        animals=in_water(session, tank)[0],
+        animals=animals,
+        planned=planned,
         course=True,
         because=because,
     )

@@ -9,12 +9,12 @@ from typing import NoReturn, cast
 
 import click
 
-from pratique.cli.on_record import in_water
+from pratique.cli.on_record import as_recorded, in_water
 from pratique.cli.salinity import answer_salinity
 from pratique.cli.session import Session, choose
 from pratique.cli.water_values import read_grams, read_pour, read_put_in, read_reading, read_salt_level
 from pratique.dosing.asking import nominal_problems, refuse, volume_problems
-from pratique.dosing.facts import HYPOSALINE_BELOW
+from pratique.dosing.facts import HYPOSALINE_BELOW, Planned
 from pratique.dosing.kits import kit_reading
 from pratique.dosing.salinity_limits import low_water_problems
 from pratique.dosing.salinity_plan import SalinityRequest
@@ -56,7 +56,7 @@ class Asked:
     def state(self) -> State:
         """The water as the file and the readings say; the end where by its measures it may hold none."""
         state = look_at(
-            self.session.room,
+            as_recorded(self.session),
             self.tank,
             Readings(
                 salinity=read_salt_level(self.options.get("salinity"), "--salinity"),
@@ -73,6 +73,10 @@ class Asked:
     def animals(self) -> tuple[Animal, ...]:
         """Who is in the water at the moment asked for."""
         return in_water(self.session, self.tank)[0]
+
+    def planned(self) -> tuple[Planned, ...]:
+        """What the plan has dosed into it by then."""
+        return in_water(self.session, self.tank)[1]
 
     def basis(self, question: str) -> str | None:
         """How the test counts; None where it is not said."""
@@ -146,6 +150,7 @@ def answer_to(asked: Asked) -> NoReturn:
         goal=goal,
         at=session.at,
         animals=asked.animals(),
+        planned=asked.planned(),
         put_in=put_in,
         because=asked.because,
     )

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from pratique.dosing.asking import nominal_problems, volume_problems
-from pratique.dosing.facts import Setting, interlocks_met
+from pratique.dosing.facts import Planned, Setting, interlocks_met
 from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.figure import digits
@@ -27,7 +27,9 @@ NEAR = 1e-6
 def salinity_problems(request: SalinityRequest) -> tuple[tuple[Problem, ...], tuple[Overridden, ...]]:
     """Everything against the request, blocks and warnings, in no order; and the interlocks set aside for a reason."""
     state = request.state
-    met = low_water_problems(state, request.treatment, request.animals, request.at) if request.is_low else []
+    met: list[Problem] = []
+    if request.is_low:
+        met = low_water_problems(state, request.treatment, request.animals, request.at, request.planned)
     kept, overridden = set_aside(met, request.treatment, request.because)
     problems = (
         *volume_problems(state.volume, state.water.name),
@@ -40,7 +42,11 @@ def salinity_problems(request: SalinityRequest) -> tuple[tuple[Problem, ...], tu
 
 
 def low_water_problems(
-    state: State, treatment: Treatment, animals: tuple[Animal, ...], at: dt.datetime
+    state: State,
+    treatment: Treatment,
+    animals: tuple[Animal, ...],
+    at: dt.datetime,
+    planned: tuple[Planned, ...] = (),
 ) -> list[Problem]:
     """What may not meet low salinity, in this water."""
     setting = Setting(
@@ -50,6 +56,7 @@ def low_water_problems(
         animals=animals,
         at=at,
         temperature=state.temperature.high if state.temperature is not None else None,
+        planned=planned,
     )
     return interlocks_met(setting)
 

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from pratique.dosing.facts import HYPOSALINE_BELOW
+from pratique.dosing.facts import HYPOSALINE_BELOW, Planned
 from pratique.dosing.overrides import Overridden
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Sourced, Statement, Treatment
@@ -33,7 +33,8 @@ class PutIn:
 class SalinityRequest:
     """What was asked: `goal` in g/kg, of a water whose salinity is known. `course` is the treatment: held, then raised.
 
-    `animals` are those in the water; `because` holds the reasons for which interlocks are set aside.
+    `animals` are those in the water; `because` holds the reasons for which interlocks are set aside. `planned` is
+    what the plan has dosed into it by now.
     """
 
     state: State
@@ -44,6 +45,7 @@ class SalinityRequest:
     put_in: PutIn | None = None
     course: bool = False
     because: tuple[str, ...] = ()
+    planned: tuple[Planned, ...] = ()
 
     @property
     def start(self) -> float:

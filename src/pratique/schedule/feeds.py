@@ -182,10 +182,10 @@ def transfer_moves(visits: Iterable[Visit]) -> list[transfers.Move]:
     return found
 
 
-def tank_events(history: History, track: Track, stage: str) -> list[transfers.TankEvent]:
-    """Which tanks became dry, and which were left wet by others than the batch itself."""
+def tank_events(history: History, track: Track, stage: str, *more: str) -> list[transfers.TankEvent]:
+    """Which of the batch's tanks, and of `more`, became dry, and which were left wet by others than the batch."""
     found: list[transfers.TankEvent] = []
-    for tank in dict.fromkeys(visit.tank for visit in track.visits):
+    for tank in dict.fromkeys([*(visit.tank for visit in track.visits), *more]):
         record = history.of_water(history.room.tanks[tank].water)
         found += [
             transfers.TankEvent(at=readied.at, tank=tank, what="dry")

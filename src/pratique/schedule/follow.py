@@ -12,7 +12,7 @@ from pratique.problem import Place, Problem
 from pratique.room.resolve import Batch
 from pratique.schedule.attempt import Attempt
 from pratique.schedule.basis import Basis
-from pratique.schedule.begun.past import Past
+from pratique.schedule.begun.past import LACKING, Past
 from pratique.schedule.calendar import elapsed_hours, instant, shown
 from pratique.schedule.feeds import cut, gives
 from pratique.schedule.model import BatchPlan
@@ -117,7 +117,9 @@ class Follower:
     def _ended_early(self, placed: list[Placed], place: tuple[Place, ...]) -> Iterator[Problem]:
         for entry in placed:
             state = entry.clock
-            if not entry.over or state is None or state.is_finished or self.track.ended is not None:
+            if not entry.over or state is None or self.track.ended is not None:
+                continue
+            if state.is_finished or (state.kind != "transfers" and (state.remaining or 0.0) <= LACKING):
                 continue
             if elapsed_hours(entry.line.end, self.history.at) > 24 * RECENT and self.track.closed is None:
                 continue

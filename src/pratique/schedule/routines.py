@@ -85,11 +85,11 @@ def _daily(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine
 
 def _copper_tests(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
     """Twice a day until the level holds, then daily to the end of the course, beside the two readings that count."""
-    assert line.in_band is not None
-    assert line.counted is not None
+    first = line.doses[0].at if line.doses else line.start
+    in_band, counted = line.in_band or line.end, line.counted or line.end  # of a hold broken off, neither may be known
     sources = (cite(treatment.needed("test_interval")), cite(treatment.needed("test_interval_first")))
-    until_held = (line.doses[0].at, plus_hours(line.in_band, -APART))
-    held = (plus_hours(line.in_band, APART), plus_hours(line.counted, -APART))
+    until_held = (first, plus_hours(in_band, -APART))
+    held = (plus_hours(in_band, APART), plus_hours(counted, -APART))
     for (start, end), evening in ((until_held, False), (until_held, True), (held, False)):
         yield Routine(
             act="test",
@@ -170,9 +170,12 @@ def _copper_into_changes(
     work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, change: Routine
 ) -> Iterator[Routine]:
     """What goes into the new water so that a change does not lower the level: on the ramp as much as is there."""
+    history = work.basis.history
+    if history is not None and instant(line.end) <= instant(history.at):
+        return  # a hold that is over
     habit, _ = habit_of(tank)
-    assert line.in_band is not None
-    answer = worked_out(work, tank, treatment, line.in_band, habit.share)
+    in_band = line.in_band or line.end
+    answer = worked_out(work, tank, treatment, in_band, habit.share)
     if not isinstance(answer, Dose) or answer.change is None or answer.change.add is None:
         return
     text = (
@@ -188,7 +191,7 @@ def _copper_into_changes(
         reason="a change without it lowers the level by its share",
     )
     calendar, date = work.basis.calendar, change.start.date()
-    while instant(at := calendar.morning(date) or calendar.midnight(date)) < instant(line.in_band):
+    while instant(at := calendar.morning(date) or calendar.midnight(date)) < instant(in_band):
         given = sum(instant(dose.at) < instant(at) for dose in line.doses)
         if given:
             share = line.levels[given - 1] / line.levels[-1]

@@ -71,12 +71,7 @@ class States:
         """False for what its batch has left behind: a tank made ready for a stage that is over, and such."""
         if self.plan is None or self.plan.over:
             return False
-        if task.act in ("strip", "dry"):
-            again = self.track is not None and any(
-                visit.tank == task.tank and instant(visit.start) > instant(task.at) for visit in self.track.visits
-            )
-            return not again
-        return True
+        return task.act not in ("strip", "dry") or self._used_again(task) is None
 
     def _shown(self, task: Task) -> dt.datetime | None:
         """When the record shows the act of a task was done, or None."""
@@ -106,10 +101,16 @@ class States:
                 yield from (entry.at for entry in cut(record.additions, span) if entry.into == "new-water")
             case "strip" | "dry":
                 shows = ("cleaned", "dried") if task.act == "strip" else ("dried",)
-                readied = cut(record.readied, (task.at, plus_hours(max(task.until, task.at, key=instant), NEAR)))
+                readied = cut(record.readied, (task.at, self._used_again(task)))
                 yield from (entry.at for entry in readied if entry.what in shows and entry.tank == task.tank)
             case "prepare-water" | "set-up":
                 yield from self._used_since(task, tank.water)
+
+    def _used_again(self, task: Task) -> dt.datetime | None:
+        """When the batch came back into the tank of a task."""
+        visits = self.track.visits if self.track is not None else ()
+        again = (visit.start for visit in visits if visit.tank == task.tank)
+        return next((start for start in again if instant(start) > instant(task.at)), None)
 
     def _span(self, task: Task) -> tuple[dt.datetime, dt.datetime]:
         """From when to when something written shows that it was done: the half day of a round, or near its window."""

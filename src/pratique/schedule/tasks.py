@@ -13,7 +13,7 @@ from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, plus_hours, shown
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import Task
-from pratique.schedule.timeline import Timeline
+from pratique.schedule.timeline import Due, Timeline
 
 SWITCHED_OFF = {
     "carbon": "take the carbon out",
@@ -242,7 +242,9 @@ def transfers(
         if index < last:
             _fill_for_move(work, stage, new, move.at, first=index == 0)
         net = f" ({work.basis.gear[index % len(work.basis.gear)]}, dry)" if work.basis.gear else ", clean and dry"
-        when = f"now, it was due by {shown(move.until)}," if move.is_late else f"by {shown(move.until)}"
+        when = f"by {shown(move.until)}"
+        if move.is_late:
+            when = f"{_as_late_as(work, move)}, it was due by {shown(move.until)},"
         text = f"move every fish from {old.name} to {new.name} {when} with net or cup{net}; as little water as can be"
         work.add(
             stage,
@@ -259,6 +261,14 @@ def transfers(
         back = range(index + 2, min(last + 1, len(path)))
         again = next((line.moves[later - 1].at for later in back if path[later] is old), None)
         clear_up(work, stage, old, move.at, again=again)
+
+
+def _as_late_as(work: TaskList, move: Due) -> str:
+    """Now; or when the tank it goes into is dry, where that is later."""
+    history = work.basis.history
+    now = work.basis.calendar.first_from(history.at) if history is not None else None
+    waits = now is not None and instant(move.at) > instant(now)
+    return f"on {shown(move.at)}, when that is dry" if waits else "now"
 
 
 def _fill_for_move(work: TaskList, stage: str, tank: Tank, at: dt.datetime, *, first: bool) -> None:

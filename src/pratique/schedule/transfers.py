@@ -57,10 +57,11 @@ def transfer_spacing(treatment: Treatment, temperatures: Iterable[float | None])
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Begun:
-    """How far a series has come: day one, and the moment before which nothing more can be done."""
+    """How far a series has come: day one, the moment before which nothing more can be done, when a tank is `ready`."""
 
     day_one: dt.date
     now: dt.datetime
+    ready: dt.datetime
 
 
 def transfer_times(
@@ -112,10 +113,11 @@ def _first(chances: Iterator[dt.datetime], begun: Begun | None) -> Iterator[dt.d
     if begun is None:
         yield from chances
         return
-    best = next(chances, None)
+    dry = (at for at in chances if instant(at) >= instant(begun.ready) or instant(begun.ready) <= instant(begun.now))
+    best = next(dry, None)
     if best is not None:
         yield best
-        yield from (at for at in chances if instant(at) >= instant(begun.now))
+        yield from (at for at in dry if instant(at) >= instant(begun.now))
 
 
 def _candidates(calendar: Calendar, spacing: Spacing, before: dt.datetime, mornings: bool) -> Iterator[dt.datetime]:

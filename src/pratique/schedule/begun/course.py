@@ -47,6 +47,9 @@ def begun_course(past: Past, index: int, planned: Treatment, start: dt.datetime)
     treatment = past.treatment(index, start, planned)
     course = _Course(past=past, index=index, treatment=treatment, start=start)
     left = past.left(index, start, lambda at: len(course.count(at).kept) >= DOSES)
+    stayed = course.stayed_until(left)
+    if stayed is not None:
+        return [stayed]
     if left is not None:
         return [course.over(left)]
     return course.going_on()
@@ -100,6 +103,18 @@ class _Course:
     def over(self, left: Left) -> Placed:
         done = tuple(_due(dose) for dose in self.given(left.at))
         return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True)
+
+    def stayed_until(self, left: Left | None) -> Placed | None:
+        """The course as over by its own time, where the fish stayed in its tank until they left quarantine."""
+        watched = self.index + 1 < len(self.past.stages) and self.past.stages[self.index + 1].kind == "observation"
+        if left is None or not watched or (left.to is not None and not self.past.stays_by_choice(self.index)):
+            return None
+        kept = self.count(left.at).kept
+        end = plus_hours(kept[-1].at, pause_hours()) if len(kept) >= DOSES else left.at
+        if instant(end) >= instant(left.at):
+            return None
+        done = tuple(_due(dose) for dose in self.given(left.at))
+        return self._placed(Timeline(start=self.start, end=self.past.chance(end), doses=done), over=True, stays_on=True)
 
     def going_on(self) -> list[Placed]:
         """What is left of the doses, then the end: at once where it has passed, or in this tank from then on."""

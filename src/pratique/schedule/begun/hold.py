@@ -13,7 +13,7 @@ from pratique.figure import Figure
 from pratique.history.events import Visit
 from pratique.knowledge.model import Treatment
 from pratique.schedule.begun.joined import with_newcomers
-from pratique.schedule.begun.past import Left, Past
+from pratique.schedule.begun.past import LACKING, Left, Past
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, known_level
@@ -68,11 +68,12 @@ def _cleared(past: Past, treatment: Treatment, start: dt.datetime, left: Left | 
     """The reading of zero after the longer course: from it on the fish are watched in the same tank."""
     end = past.now if left is None else left.at
     state = _state(past, treatment, start, end, stays=True)
-    if state.finished is None:
+    full = state.finished or state.started
+    if full is None or (state.remaining or 0.0) > LACKING:
         return None
     unseen = treatment.needed("kit_detection").value
     for reading in hold_readings(past.history, treatment, past.visits(start, end)):
-        if instant(state.finished) < instant(reading.at) <= instant(end) and reading.suits and reading.value <= unseen:
+        if instant(full) < instant(reading.at) <= instant(end) and reading.suits and reading.value <= unseen:
             return reading.at
     return None
 

@@ -125,19 +125,46 @@ class _Series:
     def going_on(self, state: ClockState) -> Iterator[Placed]:
         """The moves still to be made, to each tank that may be the other one of the pair."""
         visits = list(self.past.track.since(self.start))
-        made = self._made(visits)
-        coming, problem = self._coming(state, visits[-1])
-        moves = (*made, *coming)
-        line = Timeline(
-            start=self.start, end=moves[-1].at, moves=moves, interval=self.spacing.interval.value
-        )
         been = [self.past.tank(visit) for visit in visits]
-        others = list(self._others(been, Span.of(self.past.now, line.end))) if len(coming) > 1 else [been[-1]]
-        if not others:
-            others, problem = [been[-1]], problem or self._no_other(coming[0])
-        for other in others:
-            turns = [(other, been[-1])[number % 2] for number in range(len(coming) - 1)]
-            yield self._placed([*been, *turns], line, state, stuck=problem)
+        if len(state.due) == 1:  # the last move goes into the next stage's tank
+            yield self._towards(None, state, visits, been)
+            return
+        found = [self._towards(other, state, visits, been) for other in self._others(been)]
+        free = [way for way in found if self._is_free(way, been)]
+        if free:
+            yield from sorted(free, key=lambda way: instant(way.line.end))
+        else:
+            way = self._towards(been[-1], state, visits, been)
+            coming = next(move for move in way.line.moves if not move.done)
+            yield replace(way, stuck=way.stuck or self._no_other(coming))
+
+    def _towards(self, other: Tank | None, state: ClockState, visits: list[Visit], been: list[Tank]) -> Placed:
+        """The series going on to and fro between the present tank and the `other` one."""
+        ready = self._dry_from(other) if other is not None and other is not been[-1] else self.past.now
+        coming, problem = self._coming(state, visits[-1], ready)
+        moves = (*self._made(visits), *coming)
+        line = Timeline(start=self.start, end=moves[-1].at, moves=moves, interval=self.spacing.interval.value)
+        turns = [(other or been[-1], been[-1])[number % 2] for number in range(len(coming) - 1)]
+        return self._placed([*been, *turns], line, state, stuck=problem)
+
+    def _is_free(self, way: Placed, been: list[Tank]) -> bool:
+        """True where no other batch has the other tank meanwhile."""
+        span = Span.of(self.past.now, way.line.end)
+        waters = {tank.water for tank in way.tanks[len(been) :]} - {been[-1].water}
+        name = self.past.track.batch.name
+        return all(self.past.basis.ledger.clash(water, span, but=name) is None for water in waters)
+
+    def _dry_from(self, tank: Tank) -> dt.datetime:
+        """The first moment from now on at which fish may be put into a tank, by what is on record of its drying."""
+        events = tank_events(self.past.history, self.past.track, self.stage, tank.name)
+        left = [event.at for event in events if event.what == "left"]
+        left += [visit.end for visit in self.past.track.visits if visit.tank == tank.name and visit.end is not None]
+        last = max(left, key=instant, default=None)
+        dry = (event.at for event in events if event.what == "dry")
+        dried = [moment for moment in dry if last is None or instant(moment) >= instant(last)]
+        if dried:
+            return plus_hours(min(dried, key=instant), self.rule.dry.dry)
+        return self.past.now if last is None else plus_hours(last, self.rule.dry.dry + self.rule.dry.margin)
 
     def _no_other(self, due: Due) -> Problem:
         batch = self.past.track.batch
@@ -148,44 +175,45 @@ class _Series:
             hint="make a bare tank free, clean and dry, and write it down with `use: transfer`",
         )
 
-    def _others(self, been: list[Tank], span: Span) -> Iterator[Tank]:
-        """The tank the fish were in longest ago first, then any that is free and fit for the series."""
-        here = been[-1]
-        used = [tank for tank in dict.fromkeys(been) if tank.water != here.water]
+    def _others(self, been: list[Tank]) -> list[Tank]:
+        """The tank the fish were in longest ago first, then any that is fit for the series."""
+        used = [tank for tank in dict.fromkeys(been) if tank.water != been[-1].water]
         fit = self.past.basis.ledger.fit_tanks(self.past.stages[self.index].use, self.treatment)
-        for tank in dict.fromkeys([*used, *fit]):
-            free = self.past.basis.ledger.clash(tank.water, span, but=self.past.track.batch.name) is None
-            if tank.water != here.water and free:
-                yield tank
+        return [tank for tank in dict.fromkeys([*used, *fit]) if tank.water != been[-1].water]
 
-    def _coming(self, state: ClockState, last: Visit) -> tuple[tuple[Due, ...], Problem | None]:
-        """The moves to come by the clock; the limits themselves where nobody is there in time."""
+    def _coming(
+        self, state: ClockState, last: Visit, ready: dt.datetime
+    ) -> tuple[tuple[Due, ...], Problem | None]:
+        """The moves to come by the clock, the first not before its tank is `ready`; limits where nobody is there."""
         past, needed = self.past, len(state.due)
         limit = plus_hours(last.start, self.spacing.interval.value)
-        overdue = instant(limit) < instant(past.now) or state.started is None
+        dry_at = past.chance(max(ready, past.now, key=instant))
+        overdue = instant(limit) < instant(past.now) or state.started is None or instant(dry_at) > instant(limit)
         first: tuple[Due, ...] = ()
         begun_at, start = state.started or past.now, last.start
         if overdue:
-            at = past.soonest()
-            first, start = (Due(at, limit, note=self._cost(state, last)),), at
-            again = state.started is None or elapsed_hours(limit, past.now) > self.rule.grace
-            begun_at = at if again else begun_at
+            first, start = (Due(dry_at, limit, note=self._cost(state, last, dry_at)),), dry_at
+            again = state.started is None or elapsed_hours(limit, dry_at) > self.rule.grace
+            begun_at = dry_at if again else begun_at
+            needed = self.rule.moves + 1 if again else needed
             if needed == 1:
                 return first, None
         rest = replace(self.spacing, moves=needed - len(first))
-        begun = Begun(day_one=past.calendar.local(begun_at).date(), now=past.now)
+        begun = Begun(day_one=past.calendar.local(begun_at).date(), now=past.now, ready=ready)
         series = transfer_times(past.calendar, rest, start, begun)
         if isinstance(series, Problem):
             limits = (past.calendar.local(due.by) for due in state.due[len(first) :])
             return (*first, *(Due(by, by) for by in limits)), series
         return (*first, *series.moves), None
 
-    def _cost(self, state: ClockState, last: Visit) -> str:
+    def _cost(self, state: ClockState, last: Visit, at: dt.datetime) -> str:
         """What an overdue move costs, in words for the sheet."""
         if state.started is None:
             return f"{last.tank} was not dry when they came into it: the series begins again with this move"
         limit = plus_hours(last.start, self.spacing.interval.value)
         late = elapsed_hours(limit, self.past.now)
+        if late <= 0:
+            return f"no tank is dry by then, and a wet one is worse: {spoken(elapsed_hours(limit, at))} late"
         if late <= self.rule.grace:
             until = shown(plus_hours(limit, self.rule.grace))
             return f"{spoken(late)} late: until {until} it costs one move more, after that the series begins again"
