@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from release_rooms import DAYS, Quarantine, coppered, watch_lines, watched
+from schedule_rooms import batch
 
 SCREENS = Path(__file__).parents[1] / "terminal" / "screens"
 BEGUN = ("2027-03-05 18:30 arrived pair in ward", "2027-03-05 19:00 dose ward copper-chelated 13.3 mL of copper bottle")
@@ -160,6 +161,42 @@ class TestCopper:
         answer = copper.answer("2027-03-12T12:00")
         assert (answer["answer"], answer["earliest"]) == ("no", None)
         assert "copper was left" in answer["reasons"][0]
+
+
+class TestCourse:
+    """Doses of an anthelmintic for a shark: eight days, then seven, by the eggs."""
+
+    DOSES = ("2027-03-06 18:30", "2027-03-14 18:30", "2027-03-21 18:30")
+
+    def given(self, tmp_path: Path, *moments: str) -> Quarantine:
+        data = watched()
+        data["batches"]["pair"] = batch("2027-03-05T18:30", "untrusted", "bamboo shark", into="reef")
+        place = Quarantine(tmp_path, data)
+        doses = (f"{moment} dose ward praziquantel-bath 0.126 g of fluke powder" for moment in moments)
+        place.write("2027-03-05 18:30 arrived pair in ward", *doses)
+        return place
+
+    def test_every_dose_in_its_window(self, tmp_path: Path) -> None:
+        place = self.given(tmp_path, *self.DOSES)
+        place.write("2027-03-24 19:00 moved pair long")
+        answer = place.answer("2027-03-25T12:00")
+        assert answer["answer"] == "not yet"
+        assert answer["conditions"][0]["met"] is True
+        assert "3 of 3 doses that count" in evidence(answer, "anthelmintic")
+
+    def test_left_after_two_doses_is_a_no(self, tmp_path: Path) -> None:
+        place = self.given(tmp_path, *self.DOSES[:2])
+        place.write("2027-03-17 19:00 moved pair long")
+        answer = place.answer("2027-03-18T12:00")
+        assert (answer["answer"], answer["conditions"][0]["met"]) == ("no", False)
+        assert "anthelmintic was left after 2 of 3 doses" in answer["reasons"][0]
+
+    def test_a_dose_too_early_does_not_count(self, tmp_path: Path) -> None:
+        place = self.given(tmp_path, self.DOSES[0], "2027-03-09 18:30")
+        answer = place.answer("2027-03-10T12:00")
+        assert answer["conditions"][0]["met"] is False
+        assert "1 of 3 doses that count" in evidence(answer, "anthelmintic")
+        assert "1 outside the window" in evidence(answer, "anthelmintic")
 
 
 class TestEdges:

@@ -17,7 +17,10 @@ NO_LONG = {name: keys for name, keys in tanks().items() if name != "long"}
 REGIMENS: dict[str, dict[str, Any]] = {
     "transfers-anthelmintic": {"batches": {"x": batch()}},
     "copper-hold": {"batches": {"x": batch(signs=["dust"])}},
-    "copper-in-one-tank": {"batches": {"x": batch(signs=["dust"])}, "tanks": {"reef": tank("display"), "w": tank("ward")}},
+    "copper-in-one-tank": {
+        "batches": {"x": batch(signs=["dust"])},
+        "tanks": {"reef": tank("display"), "w": tank("ward")},
+    },
     "watch-only": {"batches": {"x": batch("2027-03-05T18:30", "trusted")}},
     "without-copper": {"batches": {"x": batch("2027-03-05T18:30", "untrusted", "bamboo shark")}},
     "with-copper-too": {
@@ -52,7 +55,9 @@ def test_a_keeper_who_does_as_the_plan_says_gets_the_date_it_promised(name: str)
 def test_a_keeper_who_is_late_gets_there_too_and_later(name: str, hours: float) -> None:
     room = build(**REGIMENS[name])
     in_time = to_the_end(Keeper(room, "x"))
-    late = to_the_end(Keeper(room, "x", late=lambda task: hours if task.act != "test" and task.id.endswith("/1") else 0.0))
+    late = to_the_end(
+        Keeper(room, "x", late=lambda task: hours if task.act != "test" and task.id.endswith("/1") else 0.0)
+    )
     assert late.over
     assert in_time.release is not None
     assert late.release is not None

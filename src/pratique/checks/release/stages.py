@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from pratique.checks.release.course import course_condition
 from pratique.checks.release.model import Condition, Subject, listed, when
-from pratique.clocks.moments import hours_between
 from pratique.clocks.state import ClockState, spoken
 from pratique.figure import digits
 from pratique.schedule.calendar import instant
 from pratique.schedule.feeds import cut, hold_reading
 from pratique.schedule.model import Stage
-from pratique.schedule.tasks import slug
 
 SAID_ELSEWHERE = ("now", "unknown")
 """Marks of a watch's rows that the condition of looking says better."""
@@ -23,7 +22,7 @@ def stage_condition(subject: Subject, index: int) -> Condition:
         return Condition(text=text, met=False, evidence=("not begun",), missing=missing)
     is_over = index < subject.current
     if stage.kind == "course":
-        return _course(subject, stage, text, is_over=is_over)
+        return course_condition(subject, stage, text, is_over=is_over)
     state = stage.state
     if state is None:
         missing = f"the record of {text}"
@@ -120,19 +119,3 @@ def _readings(subject: Subject, stage: Stage) -> tuple[str, ...]:
     )
     left_out = len(found) - len(suited)
     return (text, f"{left_out} by a kit that does not suit this form, left out") if left_out else (text,)
-
-
-def _course(subject: Subject, stage: Stage, text: str, *, is_over: bool) -> Condition:
-    prefix = slug(subject.name, stage.name) + "/"
-    doses = [task for task in subject.plan.tasks if task.id.startswith(prefix) and task.act in ("dose", "redose") and not task.routine]
-    given = [task for task in doses if task.state == "done"]
-    evidence = (f"{len(given)} of {len(doses)} doses on record", *listed(f"given {when(t.done_at)}" for t in given))
-    about = [p for p in subject.plan.problems if p.code == "S524"]
-    evidence += tuple(problem.message for problem in about)
-    if doses and len(given) == len(doses) and (is_over or hours_between(stage.end, subject.at) >= 0):
-        return Condition(text=text, met=True, evidence=evidence)
-    if is_over:
-        missing = f"{stage.name} was left after {len(given)} of {len(doses)} doses"
-        return Condition(text=text, met=False, evidence=evidence, against=True, missing=missing)
-    missing = f"{stage.name}: {len(doses) - len(given)} more doses, until {when(stage.end)}"
-    return Condition(text=text, met=False, evidence=evidence, missing=missing)
