@@ -504,3 +504,35 @@ def test_whole_screens(desk: Desk, golden) -> None:
         command = " ".join(f"'{word}'" if " " in word else word for word in words)
         shown.append(f"$ pratique log {command}".rstrip() + f"\n{result.stdout}{result.stderr}")
     golden(SCREENS / "log-evening-80.txt", "\n".join(shown))
+
+
+class TestOverrides:
+    """An interlock set aside with a reason is written down by itself."""
+
+    WORDS = ("dose", "ward", "copper-chelated", "--at", "2027-03-01T18:30", "--because", "D412: behind a shut valve")
+
+    def dose(self, desk: Desk) -> Result:
+        return CliRunner().invoke(cli, [*self.WORDS, "--room", str(desk.room)])
+
+    def test_it_stands_in_the_log_once_a_day(self, desk: Desk) -> None:
+        assert self.dose(desk).exit_code == 0
+        assert self.dose(desk).exit_code == 0
+        (line,) = desk.lines()
+        assert (line["kind"], line["tank"]) == ("note", "ward")
+        assert line["note"].startswith("overrode D412: ")
+        assert line["note"].endswith("because: behind a shut valve")
+
+    def test_where_it_cannot_be_written_the_dose_is_given_and_that_is_said(self, desk: Desk) -> None:
+        desk.file.mkdir()
+        result = self.dose(desk)
+        assert "Dose · ward" in result.stdout or result.exit_code == 1
+        assert "L720" in result.stderr
+
+
+def test_a_dose_against_an_interlock_is_kept_and_said(desk: Desk) -> None:
+    """It happened, so it is not refused; copper over a shrimp is said all the same."""
+    result = desk.log("dose reef copper-chelated 10 mL of copper bottle")
+    assert result.exit_code == 0, result.output
+    assert "warning[D402]" in result.stderr
+    assert [line["kind"] for line in desk.lines()] == ["dose"]
+    assert "warning[D4" not in desk.log("fed reef").stderr

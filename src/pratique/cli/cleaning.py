@@ -100,6 +100,7 @@ def _answer(
         session.refuse(answer, "nothing was worked out")
     session.problems += answer.problems
     session.cautions += answer.cautions
+    session.record_overrides(answer.overridden, None)
 
     from pratique.export.cleaning import cleaning_json
     from pratique.sheets.cleaning import cleaning_sheet

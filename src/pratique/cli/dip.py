@@ -104,6 +104,7 @@ def _answer(session: Session, request: DipRequest, *, working: bool) -> NoReturn
         session.refuse(answer, "no dip was worked out")
     session.problems += answer.problems
     session.cautions += answer.cautions
+    session.record_overrides(answer.overridden, None)
 
     from pratique.export.json import dip_json
     from pratique.sheets.dip import dip_sheet

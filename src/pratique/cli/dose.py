@@ -189,6 +189,7 @@ def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems
     session.cautions += answer.cautions
+    session.record_overrides(answer.overridden, request.tank)
 
     from pratique.export.json import dose_json
     from pratique.sheets.dose import dose_sheet

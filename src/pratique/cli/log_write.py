@@ -12,6 +12,7 @@ import click
 
 from pratique.cli.log_doubts import doubts
 from pratique.cli.log_effects import effects
+from pratique.cli.log_interlocks import interlocks_of
 from pratique.cli.log_moves import with_moves
 from pratique.cli.log_tasks import DaySheets
 from pratique.cli.session import Session
@@ -64,6 +65,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
         _refuse_errors(session, [Problem(code="L730", message=message, hint="`pratique log --help` shows the forms")])
     after = log.plus(entries)
     _refuse_errors(session, doubts(room, after, entries))
+    session.problems += interlocks_of(session, entries)
     changed = effects(room, sheets, DaySheets(room, after, written), at)
     saved = entries if typed.only_try else _append(session, path, entries)
     session.answer(

@@ -39,6 +39,8 @@ def answer_prescribed(session: Session, request: Request, typed: Typed) -> NoRet
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems
     session.cautions += answer.cautions
+    overridden = answer.dose.overridden if isinstance(answer, BathCourse) else answer.overridden
+    session.record_overrides(overridden, request.tank)
     at = session.at
     next_ = typed.again(request.tank, request.treatment.id, prescription=answer.given.name)
 

@@ -64,6 +64,7 @@ def answer_salinity(session: Session, request: SalinityRequest, *, title: str, n
         session.refuse(answer, "no change of salinity was worked out")
     session.problems += [problem for problem in answer.problems if problem not in session.problems]
     session.cautions += answer.cautions
+    session.record_overrides(answer.overridden, request.state.tank)
 
     from pratique.export.water_json import salinity_json
     from pratique.sheets.salinity import salinity_sheet

@@ -19,6 +19,7 @@ from pratique.room.times import read_when
 from pratique.room.wrong import Wrong
 
 if TYPE_CHECKING:
+    from pratique.dosing.overrides import Overridden
     from pratique.history.fold import History
     from pratique.logbook.book import Log
 
@@ -143,6 +144,13 @@ class Session:
             print_sheet(sheet())
         self._show_problems("what could be answered stands above" if self._errors() else "")
         sys.exit(1 if self._errors() else 0)
+
+    def record_overrides(self, overridden: tuple[Overridden, ...], tank: str | None) -> None:
+        """What was set aside with a reason goes into the log."""
+        if overridden:
+            from pratique.cli.overridden import record_overrides
+
+            record_overrides(self, overridden, tank)
 
     def _errors(self) -> bool:
         return any(problem.is_error for problem in self.problems)
