@@ -92,14 +92,14 @@ def has_moving_marks(history: History, batch: Batch) -> bool:
 
 
 def marked_visit(history: History, tasks: tuple[Task, ...], track: Track | None) -> Visit | None:
-    """The first act of moving that is marked done and was not, by the record so far."""
-    for task in tasks:
-        mark = history.tasks.get(task.id) if task.act in MOVING_ACTS and task.state != "done" else None
-        if mark is None or mark.what != "done":
-            continue
-        if track is None or (track.closed is None and instant(mark.at) > instant(track.visits[-1].start)):
-            return Visit(tank=task.tank, start=mark.at, how="moved" if track else "arrived", entry_id=mark.entry_id)
-    return None
+    """The next act of moving, where it is marked done. What is marked before its turn moves nobody."""
+    task = next((task for task in tasks if task.act in MOVING_ACTS and task.state != "done"), None)
+    mark = history.tasks.get(task.id) if task is not None else None
+    if task is None or mark is None or mark.what != "done":
+        return None
+    if track is not None and (track.closed is not None or instant(mark.at) <= instant(track.visits[-1].start)):
+        return None
+    return Visit(tank=task.tank, start=mark.at, how="moved" if track else "arrived", entry_id=mark.entry_id)
 
 
 def newcomers(room: Room, history: History, track: Track, water: str, since: dt.datetime) -> Iterator[Passage]:

@@ -1,0 +1,102 @@
+"""What changed and why, as sentences."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from history.kept import HOME, batch, build, copper_room, history, log_of, moment, one_of_each, typed
+from pratique.room.resolve import Room
+from pratique.schedule.changes import changes_between, changes_by, changes_since_yesterday, release_moves
+from pratique.schedule.plan import make_plan
+
+CAME = "2027-03-05T19:00 arrived first in tub a\n"
+
+
+def since(room: Room, log: str, at: str) -> list[str]:
+    record = history(room, log, at)
+    return [f"{change.batch}: {change.text}" for change in changes_since_yesterday(room, make_plan(room, record), record)]
+
+
+def day(text: str) -> dt.datetime:
+    return dt.datetime.fromisoformat(text).replace(tzinfo=HOME)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "said"),
+    [
+        ("2027-03-12", "2027-03-21", ["release moves from 12 to 21 Mar"]),
+        ("2027-03-28", "2027-04-02", ["release moves from 28 Mar to 2 Apr"]),
+        ("2027-12-28", "2028-01-02", ["release moves from 28 Dec 2027 to 2 Jan 2028"]),
+        ("2027-03-12", "2027-03-12T22:00", []),
+    ],
+)
+def test_how_a_release_moves(before: str, after: str, said: list[str]) -> None:
+    assert release_moves(day(before), day(after)) == said
+
+
+def test_where_there_is_no_date() -> None:
+    assert release_moves(None, None) == []
+    assert release_moves(day("2027-03-12"), None) == ["there is no date of release any more"]
+    assert release_moves(None, day("2027-03-12")) == ["release Fri 12 Mar at the earliest"]
+
+
+def test_a_day_on_which_nothing_happened() -> None:
+    assert since(one_of_each(), CAME, "2027-03-07T20:00") == []
+
+
+def test_an_arrival_otherwise_than_announced() -> None:
+    (said,) = since(one_of_each(), "2027-03-06T20:00 arrived first in tub b", "2027-03-06T21:00")
+    assert said == (
+        "first: arrived Sat 6 Mar 20:00 in tub b, announced for Fri 5 Mar 18:30; release moves from 4 to 5 Jul"
+    )
+
+
+def test_an_arrival_as_announced_moves_nothing() -> None:
+    (said,) = since(one_of_each(), CAME.replace("19:00", "18:30"), "2027-03-05T21:00")
+    assert said == "first: arrived Fri 5 Mar 18:30 in tub a"
+
+
+def test_a_move_that_is_overdue() -> None:
+    (said,) = since(one_of_each(), CAME, "2027-03-08T22:00")
+    assert said.startswith("first: transfer series: the next move is 3 h late; release moves from 4 to ")
+
+
+def test_deaths_and_what_a_batch_lost() -> None:
+    log = CAME + "2027-03-06T08:00 death tub a yellow tang"
+    assert since(one_of_each(), log, "2027-03-06T09:00") == ["first: 1 yellow tang dead, 1 left of the batch"]
+
+
+def test_a_batch_that_went_and_one_that_cannot_be_planned_any_more() -> None:
+    straight = since(one_of_each(), "2027-03-05T19:00 arrived first in reef", "2027-03-05T20:00")
+    assert "went straight into reef" in straight[0]
+    assert "there is no date of release any more" in straight[0]
+
+
+def test_a_level_that_is_unknown_for_hours() -> None:
+    log = """
+        2027-03-05T18:40 arrived first in ward
+        2027-03-05T18:50 dose ward copper-chelated 13.5 mL of copper bottle
+        2027-03-08T08:00 reading ward copper 2.25 mg/L
+    """
+    (said,) = since(copper_room(), log, "2027-03-10T21:00")
+    assert "copper clock not counting for" in said
+    assert "more than 36 h since the last reading in band" in said
+
+
+def test_one_entry_by_its_id() -> None:
+    room = one_of_each()
+    entries = typed(room, CAME + "2027-03-06T08:00 found tub a damselfish")
+    (change,) = changes_by(room, log_of(entries), (entries[1].id,), moment("2027-03-06T09:00"))
+    assert change.entry_ids == (entries[1].id,)
+    assert "transfer series restarted: 1 damselfish found in the same water" in change.text
+
+
+def test_the_same_plan_has_no_changes_and_another_tank_is_one() -> None:
+    plan = make_plan(one_of_each())
+    assert changes_between(plan, plan) == ()
+    two = build(batches={"first": batch("2027-03-05T18:30"), "second": batch("2027-03-28T18:30")})
+    log = "2027-03-01T08:00 note the log begins\n2027-03-06T08:00 arrived second in long"
+    found = since(two, log, "2027-03-06T09:00")
+    assert any(said.startswith("second: arrived Sat 6 Mar 08:00 in long") for said in found)
