@@ -22,8 +22,8 @@ KIM = {"away": [{"from": "2027-03-08", "to": "2027-03-09", "stand_in": "Kim"}]}
 
 def task(act: str, text: str = "", **more: object) -> Task:
     at = moment("2027-03-08T08:00")
-    fields: dict[str, object] = {"id": f"x/copper/{act}/1", "at": at, "until": at + dt.timedelta(hours=10), "tank": "ward"}
-    return Task(**{**fields, "batch": "x", "act": act, "text": text, **more})  # type: ignore[arg-type]
+    fields: dict[str, object] = {"id": f"x/copper/{act}/1", "at": at, "until": at + dt.timedelta(hours=10)}
+    return Task(**{**fields, "tank": "ward", "batch": "x", "act": act, "text": text, **more})  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

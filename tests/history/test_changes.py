@@ -16,7 +16,8 @@ CAME = "2027-03-05T19:00 arrived first in tub a\n"
 
 def since(room: Room, log: str, at: str) -> list[str]:
     record = history(room, log, at)
-    return [f"{change.batch}: {change.text}" for change in changes_since_yesterday(room, make_plan(room, record), record)]
+    changes = changes_since_yesterday(room, make_plan(room, record), record)
+    return [f"{change.batch}: {change.text}" for change in changes]
 
 
 def day(text: str) -> dt.datetime:

@@ -53,11 +53,7 @@ def test_an_error_written_beside_it_comes_before_that_of_the_kit() -> None:
 )
 def test_what_makes_a_level_known_or_not(lines: str, at: str, standing: str) -> None:
     found = level(lines, at)
-    if standing == "changed" and "08:00 dose" in lines:
-        # noted at the moment of the reading, so it came after it
-        assert found.standing in ("changed", "known")
-    else:
-        assert found.standing == standing
+    assert found.standing == standing
     assert (found.measure is None) == (found.standing != "known")
 
 

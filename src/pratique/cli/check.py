@@ -16,7 +16,8 @@ def command(room_path: str | None, log_path: str | None, at_text: str | None, as
 
     session = Session("check", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was worked out")
-    found = [*session.problems, *check_room(room, session.at), *make_plan(room, session.history).problems]
+    history = session.history
+    found = [*session.problems, *check_room(room, session.at), *make_plan(room, history).problems]
     session.problems = list(dict.fromkeys(found))
     errors = sum(problem.is_error for problem in session.problems)
     warnings = len(session.problems) - errors

@@ -129,9 +129,9 @@ def _of_clock(stage: Stage, old: ClockState | None) -> Iterator[Reason]:
             if state.kind == "transfers" and what == "stopped":
                 what = "late"
             yield f"{name} {what}: {found.why} on {_day(found.at)}", found.entry_id
-    seen = {instant(span.start) for span in old.unknown} if old is not None else set()
+    seen = {instant(span.start): span.hours for span in old.unknown} if old is not None else {}
     for span in state.unknown if state.kind == "hold" else ():
-        if instant(span.start) not in seen and span.hours > 1:
+        if span.hours - seen.get(instant(span.start), 0.0) > 1:
             yield f"{name} not counting for {spoken(span.hours)} from {shown(span.start)}: {span.why}", span.entry_id
     was_late = old is not None and old.slack is not None and old.slack < -A_MINUTE
     if state.kind == "transfers" and state.slack is not None and state.slack < -A_MINUTE and not was_late:

@@ -31,7 +31,7 @@ NEARLY = 0.2
 """Share by which the dose of a change may miss the level and still have moved nothing (as a label's claim: B8)."""
 
 SOON = 1e-3
-"""Hours (4 s): what is noted at the moment of another entry came after it."""
+"""Hours (4 s) by which a stretch reaches over its last moment, so that what is noted then is in it."""
 
 
 class _Timed(Protocol):

@@ -55,8 +55,7 @@ def known_level(history: History, treatment: Treatment, water: str, at: dt.datet
         held = any(cleaned < entry.at.timestamp() <= up_to.timestamp() for entry in given)
         return KnownLevel(standing="unread" if held else "none")
     written, reading = last
-    since = (plus_hours(written.at, SOON), up_to)
-    for change in water_changes(history, treatment, water, since):
+    for change in water_changes(history, treatment, water, (written.at, up_to)):
         return KnownLevel(standing="changed", reading=reading, written=written, what=change.what)
     old = hours_between(written.at, at) > gap.value
     return KnownLevel(standing="old" if old else "known", reading=reading, written=written)
