@@ -33,7 +33,7 @@ START = dt.datetime(2020, 1, 1, 18, tzinfo=dt.UTC)
 PER_BATCH = 500
 """Entries written of one batch in its half year."""
 
-RACK = 40
+RACK = 20
 """Batches that are in the room at one time in `years`."""
 
 
@@ -48,7 +48,7 @@ class Writer:
 
 
 def years(count: int) -> tuple[Room, Log]:
-    """Batch after batch, forty at a time, each on its own rack of tanks."""
+    """Batch after batch, twenty at a time, each on its own rack of tanks, the same for both lengths."""
     number_of_batches = count // PER_BATCH
     racks: dict[str, Any] = {"reef": tank("display", cycled="yes")}
     for rack in range(min(RACK, number_of_batches)):
@@ -73,8 +73,9 @@ def _one_batch(writer: Writer, name: str, rack: int, at: dt.datetime) -> None:
     for day in (13, 21, 28):
         writer.write("dose", at + dt.timedelta(days=day), tank=f"ward {rack}", product="fluke powder", amount=powder)
     writer.write("move", at + dt.timedelta(days=31), batch=name, to=f"long {rack}")
+    writer.write("move", at + dt.timedelta(days=170), batch=name, to="reef")
     level, where = read_quantity("0.25 mg/L", "ammonia"), f"long {rack}"
-    for number in range(PER_BATCH - 14):
+    for number in range(PER_BATCH - 15):
         moment = at + dt.timedelta(days=32, hours=6 * number)
         task = f"{name.replace(' ', '-')}/observation/look/0/{moment.date().isoformat()}"
         if number % 3:
@@ -122,7 +123,7 @@ def seconds(act: Callable[[], object], rounds: int) -> float:
 def measure(which: str, count: int, rounds: int) -> None:
     """In a process of its own, so that nothing is kept from what was measured before."""
     room, log = {"years": years, "busy": busy}[which](count)
-    at = log.entries[-1].at.astimezone(room.zone) + dt.timedelta(minutes=1)
+    at = log.entries[-1].at.astimezone(room.zone) + dt.timedelta(days=2)
     fold_time = seconds(lambda: fold(room, log, at), rounds)
     history = fold(room, log, at)
     plan_time = seconds(lambda: make_plan(room, fold(room, log, at)), rounds)
@@ -133,7 +134,7 @@ def measure(which: str, count: int, rounds: int) -> None:
         changes_since_yesterday(room, plan, history)
 
     followed = sum(found.begun for found in plan.batches)
-    print(fold_time, plan_time, seconds(page, max(rounds // 2, 1)), followed)
+    print(fold_time, plan_time, seconds(page, rounds), followed)
 
 
 def measured_apart(which: str, count: int, rounds: int) -> list[float]:

@@ -8,6 +8,7 @@ import pytest
 
 from history.kept import acts, batch, build, codes, copper_room, first, history, moment, one_of_each, plan, tank, tanks
 from pratique.schedule.changes import changes_since_yesterday
+from pratique.schedule.day import tasks_on
 from pratique.schedule.model import BatchPlan, Stage
 from pratique.schedule.plan import make_plan
 
@@ -505,3 +506,16 @@ def test_own_batches_apart_from_the_log() -> None:
     room = build(batches=two)
     followed = plan(room, SERIES, "2027-03-09T10:00")
     assert followed.batches[1] == make_plan(room).batches[1]
+
+
+def test_a_sign_in_the_log_is_held_against_the_regimen() -> None:
+    lines = "2027-03-05T19:00 arrived first in tub a\n2027-03-06T08:00 sign tub a dust"
+    assert "S518" in codes(first(one_of_each(), lines, "2027-03-06T09:00"))
+    assert "S518" not in codes(first(one_of_each(), lines, "2027-03-06T07:00"))
+
+
+def test_a_look_at_the_hour_of_a_late_move_is_at_the_tank_they_are_still_in() -> None:
+    room = one_of_each()
+    record = history(room, "2027-03-05T05:10 arrived first in tub a", "2027-03-08T06:30")
+    tasks = tasks_on(room, make_plan(room, record), dt.date(2027, 3, 8), record)
+    assert [task.tank for task in tasks if task.act == "look"] == ["tub a"]

@@ -12,6 +12,7 @@ from pratique.cli.main import cli
 TOP = Path(__file__).parents[2]
 HARBOUR = "examples/harbour-lane/fishroom.yaml"
 FIRST = "examples/first-tank/fishroom.yaml"
+KEPT = ["--room", HARBOUR, "--log", "tests/terminal/logs/harbour-lane.jsonl"]
 
 WARD = ["dose", "ward", "copper-chelated", "--off", "uv"]
 FALLING = "2027-03-05T08:00 2.3 mg/L ± 1 %, 2027-03-06T08:00 2.24 mg/L ± 1 %, 2027-03-07T20:00 2.12 mg/L ± 1 %"
@@ -24,7 +25,11 @@ SCREENS = {
     "plan": ["plan", "late angel", "--room", HARBOUR],
     "plan-working": ["plan", "pair from the club", "--working", "--room", HARBOUR],
     "plan-first": ["plan", "--room", FIRST],
+    "plan-followed": ["plan", "spring tangs", "--working", *KEPT],
+    "plan-if": ["plan", "spring tangs", "--if", "moved spring tangs green tub", *KEPT],
     "day": ["day", "2027-03-08", "--room", HARBOUR],
+    "day-followed": ["day", *KEPT],
+    "day-deputy": ["day", "2027-03-09", "--days", "2", "--deputy", *KEPT],
     "day-copper": ["day", "2027-11-10", "--room", HARBOUR],
     "dose": ["dose", "ward", "copper-chelated", "--off", "uv", "--room", HARBOUR],
     "dose-reading": [

@@ -37,6 +37,7 @@ def task_json(task: Task) -> dict[str, Any]:
 
 
 def stage_json(stage: Stage) -> dict[str, Any]:
+    """`state` is the clock by the log, null where it has not begun."""
     return {
         "name": stage.name,
         "tank": stage.tank,
@@ -165,4 +166,5 @@ def _batch_json(batch: BatchPlan, calendar: Calendar, history: History | None) -
 
 
 def day_json(days: Iterable[tuple[dt.date, tuple[Task, ...]]]) -> dict[str, Any]:
+    """The tasks of each date, in the order of the lines."""
     return {"days": [{"date": date.isoformat(), "tasks": [task_json(task) for task in tasks]} for date, tasks in days]}

@@ -47,6 +47,7 @@ class History:
 
     @property
     def is_empty(self) -> bool:
+        """True where nothing is on record."""
         return self.since is None
 
     def of_water(self, water: str) -> e.WaterRecord:

@@ -30,6 +30,7 @@ class Folding:
         self.bottles = {name: _bottle(product) for name, product in room.written.shelf.items()}
 
     def take(self, entry: Common) -> None:
+        """The next entry in order of time."""
         at = entry.at.astimezone(self.zone)
         if self.since is None:
             self.since = at
@@ -38,11 +39,13 @@ class Folding:
             act(self, entry, at)
 
     def put(self, sort: str, tank: str, event: object) -> None:
+        """An event under the water of a tank; nothing where the room has no such tank."""
         known = self.room.tanks.get(tank)
         if known is not None:
             self.by_water[known.water][sort].append(event)
 
     def use(self, product: str | None, **amounts: float) -> None:
+        """Amounts used, bought or spoiled of a product, in its unit."""
         bottle = self.bottles.get(product or "")
         if bottle is not None:
             totals = {key: getattr(bottle, key) + amount for key, amount in amounts.items()}
@@ -65,6 +68,7 @@ def _bottle(product: Any) -> e.Bottle:
 
 
 def with_left(bottle: e.Bottle) -> e.Bottle:
+    """The bottle with what is left in it, never below nought."""
     if bottle.left is None:
         return bottle
     return replace(bottle, left=max(bottle.left + bottle.bought - bottle.used - bottle.spoiled, 0.0))

@@ -42,6 +42,7 @@ class Places:
                 self._know((name, label))
 
     def take(self, entry: Common, at: dt.datetime) -> None:
+        """The next entry in order of time."""
         match entry:
             case Arrival() if entry.batch in self._members:
                 self._arrived(entry, at)

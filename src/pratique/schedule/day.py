@@ -98,8 +98,10 @@ def tank_at(stage: Stage, batch: BatchPlan, at: dt.datetime) -> str:
 
 
 def _is_made(task: Task, batch: BatchPlan, now: dt.datetime) -> bool:
-    """False for what is due and not on record, until the moment the plan was made at has passed."""
-    return task.state not in ("due", "late") or batch.as_of is None or now > instant(batch.as_of)
+    """What is due and not on record will be made after the moment of the plan, and after what is due with it."""
+    if task.state not in ("due", "late") or batch.as_of is None:
+        return True
+    return instant(task.at) < now and instant(batch.as_of) < now
 
 
 def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:

@@ -37,6 +37,7 @@ class Follower:
     batch: Batch
     track: Track
     _reserved: Attempt | None = field(default=None)
+    _past: Past | None = field(default=None)
 
     def reserve(self) -> None:
         """Keeps the waters it is in for it, until its plan takes them."""
@@ -62,8 +63,9 @@ class Follower:
 
     def _attempt(self, proposal: Proposal) -> Attempt:
         stages = stages_for(proposal.regimen, self.batch)
-        past = Past(basis=self.basis, history=self.history, track=self.track, stages=stages)
-        return Attempt(self.basis, self.track.batch, stages, past)
+        if self._past is None:
+            self._past = Past(basis=self.basis, history=self.history, track=self.track, stages=stages)
+        return Attempt(self.basis, self.track.batch, stages, self._past)
 
     def _proposal(self) -> Proposal:
         """The first regimen offered that fits what was done: the tank it went into, and the medicines given."""
@@ -154,7 +156,8 @@ def followers_of(basis: Basis, history: History) -> Mapping[str, Follower]:
         if track is not None:
             found[name] = Follower(basis=basis, history=history, batch=batch, track=track)
     for follower in found.values():
-        follower.reserve()
+        if follower.track.closed is None:
+            follower.reserve()
     return found
 
 

@@ -42,6 +42,7 @@ class Due:
 
     @property
     def is_late(self) -> bool:
+        """True where it was due before it can be done."""
         return not self.done and instant(self.at) > instant(self.until)
 
 

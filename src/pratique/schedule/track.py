@@ -34,6 +34,7 @@ class Track:
 
     @property
     def start(self) -> dt.datetime:
+        """When it came into quarantine."""
         return self.visits[0].start
 
     @property
@@ -129,6 +130,7 @@ class Given:
 
 
 def given(addition: Addition) -> Given:
+    """An addition as a dose (mL, g or tablets)."""
     return Given(
         at=addition.at, product=addition.product, amount=addition.amount, unit=addition.unit, entry_id=addition.entry_id
     )

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from pratique.clocks.state import ClockState
+from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
 from pratique.schedule import medicine, tasks
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import elapsed_hours, shown
+from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
 from pratique.schedule.cautions import Outlook, cautions
 from pratique.schedule.clock_line import clock_line
+from pratique.schedule.feeds import cut
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import BatchPlan, Release, Stage, work_order
 from pratique.schedule.outcome import find_release
@@ -47,7 +52,8 @@ def write_plan(
         _gone(work, placed[-1], track)
     elif release is not None:
         _leave(work, placed[-1], release)
-    outlook = Outlook(basis=basis, batch=batch, regimen=proposal.regimen, placed=placed, stages=stages)
+    seen = replace(batch, signs=tuple(dict.fromkeys([*batch.signs, *_signs_on_record(basis, track)])))
+    outlook = Outlook(basis=basis, batch=seen, regimen=proposal.regimen, placed=placed, stages=stages)
     return BatchPlan(
         batch=batch,
         regimen=proposal.regimen,
@@ -62,6 +68,18 @@ def write_plan(
         as_of=basis.history.at if track is not None and basis.history is not None else None,
         over=_how_it_ended(track),
     )
+
+
+def _signs_on_record(basis: Basis, track: Track | None) -> Iterator[str]:
+    """The signs of the last month in the waters a batch was in, for which it may want another answer."""
+    history = basis.history
+    if history is None or track is None or track.closed is not None:
+        return
+    month = plus_hours(history.at, -24.0 * 30)
+    for visit in track.visits:
+        water = basis.room.tanks[visit.tank].water
+        for seen in cut(history.of_water(water).signs, (max(visit.start, month, key=instant), visit.end)):
+            yield from (sign for sign in seen.signs if sign in store.signs())
 
 
 def _how_it_ended(track: Track | None) -> str:

@@ -206,6 +206,7 @@ def act_text(task: Task, notes: Footnotes) -> str:
 
 
 def figure_cell(room: Room, task: Task) -> Cell:
+    """The amount of a task, or the code that refused it."""
     if task.refused:
         return words.refused(task.refused)
     return Cell(words.amount(task.amount, room)) if task.amount else EMPTY

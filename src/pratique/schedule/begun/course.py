@@ -64,14 +64,17 @@ class _Course:
 
     @property
     def temperature(self) -> float | None:
+        """degC of the water they are in."""
         return self.past.basis.temperature(self.past.tank(self.past.track.at(self.past.now)))
 
     def given(self, at: dt.datetime) -> list[Given]:
+        """The doses on record by `at`."""
         visits = self.past.visits(self.start, at)
         doses = self.past.doses(self.index, self.treatment, visits, self.start)
         return [dose for dose in doses if instant(dose.at) <= instant(at)]
 
     def newcomers(self, at: dt.datetime) -> list[Passage]:
+        """Animals that joined by `at`."""
         found = self.past.joined(self.past.visits(self.start, at), self.start)
         return [passage for passage in found if instant(passage.at) <= instant(at)]
 
@@ -101,6 +104,7 @@ class _Course:
         return replace(count, kept=(*count.kept, due))
 
     def over(self, left: Left) -> Placed:
+        """A course that has ended, in whatever way."""
         done = tuple(_due(dose) for dose in self.given(left.at))
         return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True)
 

@@ -51,6 +51,11 @@ def _rule(past: Past, treatment: Treatment, *, stays: bool) -> HoldRule:
 
 def _state(past: Past, treatment: Treatment, start: dt.datetime, at: dt.datetime, *, stays: bool) -> ClockState:
     """The clock of the hold at `at`, over all waters the batch was in; readings just before they came in help too."""
+    key = ("hold", treatment.id, start, at, stays)
+    return past.once(key, lambda: _worked_out(past, treatment, start, at, stays=stays))
+
+
+def _worked_out(past: Past, treatment: Treatment, start: dt.datetime, at: dt.datetime, *, stays: bool) -> ClockState:
     rule = _rule(past, treatment, stays=stays)
     visits = past.visits(start, at)
     known = (replace(visits[0], start=plus_hours(start, -rule.band.gap)), *visits[1:])

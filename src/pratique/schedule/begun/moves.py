@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from pratique.clocks.rules import transfer_rule
 from pratique.clocks.state import ClockState, spoken
@@ -22,6 +22,9 @@ from pratique.schedule.ledger import Span
 from pratique.schedule.placed import Placed
 from pratique.schedule.timeline import Due, Timeline
 from pratique.schedule.transfers import Begun, Spacing, transfer_spacing, transfer_times
+
+MOST_OTHERS = 3
+"""Other tanks of which the one is taken that lets the series end soonest."""
 
 
 def begun_moves(past: Past, index: int, treatment: Treatment, start: dt.datetime) -> list[Placed]:
@@ -75,10 +78,14 @@ class _Series:
 
     @property
     def stage(self) -> str:
+        """The name of the stage."""
         return self.past.stages[self.index].name
 
     def state(self, at: dt.datetime) -> ClockState:
         """The clock at `at`, begun again by each animal that joined."""
+        return self.past.once(("moves", self.index, self.start, at), lambda: self._worked_out(at))
+
+    def _worked_out(self, at: dt.datetime) -> ClockState:
         visits = self.past.visits(self.start, at)
         events = tank_events(self.past.history, self.past.track, self.stage)
 
@@ -129,8 +136,8 @@ class _Series:
         if len(state.due) == 1:  # the last move goes into the next stage's tank
             yield self._towards(None, state, visits, been)
             return
-        found = [self._towards(other, state, visits, been) for other in self._others(been)]
-        free = [way for way in found if self._is_free(way, been)]
+        found = (self._towards(other, state, visits, been) for other in self._others(been))
+        free = list(islice((way for way in found if self._is_free(way, been)), MOST_OTHERS))
         if free:
             yield from sorted(free, key=lambda way: instant(way.line.end))
         else:

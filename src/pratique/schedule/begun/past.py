@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from pratique.history.events import Passage, Visit
 from pratique.history.fold import History
@@ -19,6 +20,8 @@ from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.feeds import cut, gives
 from pratique.schedule.tasks import slug
 from pratique.schedule.track import Given, Track, given, marked_doses, newcomers
+
+T = TypeVar("T")
 
 LACKING = 1.0
 """Hours: a stage left this little before its clock was full is taken as whole."""
@@ -35,23 +38,30 @@ class Left:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Past:
-    """The record of one batch that has arrived, and the stages it is to go through."""
+    """The record of one batch that has arrived, and the stages it is to go through.
+
+    `memo` keeps what hangs on these alone: the same stage is asked for again while other tanks are tried.
+    """
 
     basis: Basis
     history: History
     track: Track
     stages: tuple[StagePlan, ...]
+    memo: dict[tuple[object, ...], Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def room(self) -> Room:
+        """The room it is in."""
         return self.basis.room
 
     @property
     def calendar(self) -> Calendar:
+        """The hours of the room."""
         return self.basis.calendar
 
     @property
     def now(self) -> dt.datetime:
+        """The moment of the plan, as the room's clock shows it."""
         return self.calendar.local(self.history.at)
 
     def chance(self, moment: dt.datetime) -> dt.datetime:
@@ -63,7 +73,15 @@ class Past:
         return self.chance(self.now)
 
     def tank(self, visit: Visit) -> Tank:
+        """The tank of a visit."""
         return self.room.tanks[visit.tank]
+
+    def once(self, key: tuple[object, ...], work: Callable[[], T]) -> T:
+        """What `work` gives, worked out once for a key."""
+        if key not in self.memo:
+            self.memo[key] = work()
+        found: T = self.memo[key]
+        return found
 
     def tanks(self, visits: tuple[Visit, ...]) -> tuple[Tank, ...]:
         """Every tank of these visits once, the present one last."""

@@ -40,6 +40,10 @@ def begun_watch(past: Past, index: int, treatment: Treatment, start: dt.datetime
 
 def watch_state(past: Past, treatment: Treatment, start: dt.datetime, at: dt.datetime) -> ClockState:
     """The clock of the watch at `at`, over all waters the batch was in."""
+    return past.once(("watch", treatment.id, start, at), lambda: _worked_out(past, treatment, start, at))
+
+
+def _worked_out(past: Past, treatment: Treatment, start: dt.datetime, at: dt.datetime) -> ClockState:
     transfer = past.basis.treatment("tank-transfer")
     dry = transfer.needed("dry").value + transfer.needed("drying_margin").value
     visits = past.visits(start, at)
@@ -70,5 +74,3 @@ def _placed(
         stays_on=stays_on,
         must_leave=must_leave,
     )
-
-

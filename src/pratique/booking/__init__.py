@@ -1,0 +1,1 @@
+"""Which arrival can come when, into which tanks: one room, many wishes, the best answer and why not a better one."""
