@@ -1,4 +1,4 @@
-"""What a keeper writes down, one entry a line: twenty kinds, told apart by `kind`.
+"""What a keeper writes down, one entry a line: its kinds are told apart by `kind`.
 
 An entry says what happened and nothing of what follows from it. None is ever changed or deleted: a
 `correction` names an earlier entry by its id and says what should have stood there, or that nothing should.
@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from pratique.logbook.amount import Quantity, Sort, Written
-from pratique.logbook.fields import Count, Id, Moment, Name, TaskId, Thing, Words
+from pratique.logbook.fields import Count, Ending, Id, Minutes, Moment, Name, TaskId, Thing, Words
 from pratique.room.model import Measured
 from pratique.room.wrong import Wrong
 
@@ -143,6 +143,50 @@ class Fed(Common):
     treatment: Name | None = None
 
 
+class Dip(Common):
+    """Animals that went into a vessel for minutes; an `out` says when they came out, and how it went.
+
+    `batch` alone is all of it; `minutes` is the time that was meant, `tank` where they live, `product` and
+    `amount` what went into the vessel.
+    """
+
+    kind: Literal["dip"] = "dip"
+    treatment: Name
+    batch: Name | None = None
+    animals: tuple[Name, ...] = ()
+    count: Count | None = None
+    tank: Name | None = None
+    minutes: Minutes | None = None
+    product: Name | None = None
+    amount: Quantity | None = None
+
+    @model_validator(mode="after")
+    def _whole(self) -> Dip:
+        if self.batch is None and not self.animals:
+            raise Wrong("L708", "nothing says who was dipped", "write `batch` or `animals`")
+        if (self.product is None) != (self.amount is None):
+            raise Wrong("L708", "`product` and `amount` go together", "write both, or neither")
+        return self
+
+
+class Out(Common):
+    """The end of the dip with the id `dip`: after how many minutes, and whether it was cut short.
+
+    `how`: `whole` for the time that was meant, `early` for less, `distress` at a stop sign.
+    """
+
+    kind: Literal["out"] = "out"
+    dip: Id
+    minutes: Minutes
+    how: Ending = "whole"
+
+    @model_validator(mode="after")
+    def _of_another(self) -> Out:
+        if self.dip == self.id:
+            raise Wrong("L708", "the end of a dip cannot be its own beginning", "name the entry of the dip")
+        return self
+
+
 class Done(Common):
     """A task of the plan that was done."""
 
@@ -231,6 +275,8 @@ Event = Annotated[
     | Found
     | Sign
     | Fed
+    | Dip
+    | Out
     | Done
     | Skipped
     | GearUse
@@ -265,8 +311,8 @@ class Correction(Common):
 Entry = Annotated[Event | Correction, Field(discriminator="kind")]
 
 _MODELS: tuple[type[Common], ...] = (
-    Reading, Dose, WaterChange, TopOff, Move, Arrival, Death, Found, Sign, Fed, Done, Skipped, GearUse, Cleaned,
-    Dried, Opened, Bought, Spoiled, Note, Correction,
+    Reading, Dose, WaterChange, TopOff, Move, Arrival, Death, Found, Sign, Fed, Dip, Out, Done, Skipped, GearUse,
+    Cleaned, Dried, Opened, Bought, Spoiled, Note, Correction,
 )  # fmt: skip
 KINDS: dict[str, type[Common]] = {model.model_fields["kind"].default: model for model in _MODELS}
 """Kind to the model of its entries."""
@@ -285,7 +331,7 @@ def quantities(entry: Common) -> Iterator[tuple[str, Quantity, Sort]]:
             yield "volume", entry.volume, "volume"
         case Dose() | Bought():
             yield "amount", entry.amount, "amount"
-        case Spoiled() if entry.amount is not None:
+        case Spoiled() | Dip() if entry.amount is not None:
             yield "amount", entry.amount, "amount"
         case Correction() if entry.instead is not None:
             yield from quantities(entry.instead)

@@ -35,6 +35,8 @@ _WANTED = {
     "written": "a moment with its offset, such as `2027-03-05T18:00:00+00:00`",
     "id": "seven of the letters and digits ids are made of",
     "of": "the id of an entry",
+    "dip": "the id of the entry of a dip",
+    "minutes": "minutes, more than 0 and at most 1,440",
     "value": "a quantity, or its figure",
     "amount": "a quantity",
     "volume": "a quantity",

@@ -54,5 +54,9 @@ Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_ONE_LINE)]
 Words = Annotated[str, Field(min_length=1, max_length=1000, pattern=_ONE_LINE)]
 TaskId = Annotated[str, Field(min_length=1, max_length=200, pattern=rf"^[^\s{HIDDEN}]+$")]
 Count = Annotated[int, Field(ge=1, le=1_000_000)]
+Minutes = Annotated[float, Field(gt=0, le=24 * 60)]
+Ending = Literal["whole", "early", "distress"]
+"""How a dip ended."""
+
 Thing = Literal["rock", "sand", "filter media", "water"]
 """What can carry something from water to water, other than animals and gear."""

@@ -76,8 +76,11 @@ def _date_parts(
         Column("State" if marked else "Done", "id"),
     )
     rows = tuple(_row(room, number, task, notes, at) for number, task in enumerate(tasks, 1))
-    return [Table(title=heading, columns=columns, rows=rows)]
+    return [Table(title=heading, columns=columns, rows=rows, blanks=BLANKS)]
 
+
+BLANKS = ("Reading", "Time", "By")
+"""What is written on the wall beside each line."""
 
 BOXES = {"done": "☑", "skipped": "☒", "missed": "☒", "off": "☒"}
 

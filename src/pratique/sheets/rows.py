@@ -34,12 +34,13 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One question. `total` is a last row under a rule."""
+    """One question. `total` is a last row under a rule; `blanks` heads the columns that paper adds to write in."""
 
     title: str = ""
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
     total: tuple[Cell, ...] | None = None
+    blanks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,12 +65,16 @@ Part = Table | Lines | Facts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """A page: its question in the title, its parts in order, footnotes, and one command that comes next."""
+    """A page: its question in the title, its parts in order, footnotes, and one command that comes next.
+
+    `cards`: on paper each part is a card of its own, to be cut out.
+    """
 
     title: str
     parts: tuple[Part, ...]
     footnotes: tuple[str, ...] = ()
     next: str = ""
+    cards: bool = False
 
 
 SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
