@@ -113,6 +113,32 @@ def _limits(number: Sourced) -> str:
     return f" ({' '.join(parts)} degC)" if parts else ""
 
 
+def pathogens_page() -> str:
+    lines = [
+        "# Pathogens",
+        "",
+        "Made from the knowledge files; do not edit. Codes as on the page of treatments. `pratique why ID` has every figure of",
+        "each, `pratique fallow TANK` reckons with them. No date for a water without fish stands where an agent lives without",
+        "fish, or where nobody has published one.",
+        "",
+        "| id | called | how fast it kills | water without fish, in use | signs that are typical |",
+        "| --- | --- | --- | --- | --- |",
+    ]
+    titles = store.signs()
+    for id_ in store.pathogen_ids():
+        pathogen = store.pathogen(id_)
+        fallow = "; ".join(_days(number) for number in pathogen.numbers.get("fallow", ())) or "no date"
+        typical = ", ".join(titles[sign].title for sign, known in pathogen.signs.items() if known.weight == "typical")
+        names = ", ".join(pathogen.names[:3])
+        lines.append(f"| {id_} | {names} | {pathogen.kills_within or '—'} | {fallow} | {typical or '—'} |")
+    return "\n".join([*lines, ""])
+
+
+def _days(number: Sourced) -> str:
+    span = f"{number.low / 24:g} to {number.high / 24:g} d" if number.low != number.high else f"{number.value / 24:g} d"
+    return f"{span} ({number.source}, {number.confidence})"
+
+
 def sources_page() -> str:
     lines = [
         "# Sources",
@@ -152,6 +178,7 @@ GENERATED = {
     "docs/reference/commands.md": commands_page,
     "docs/reference/codes.md": codes_page,
     "docs/reference/treatments.md": treatments_page,
+    "docs/reference/pathogens.md": pathogens_page,
     "docs/reference/sources.md": sources_page,
     "docs/reference/room-file.md": room_file_page,
 }

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from pratique.cli.session import Session, shared_options
+
+if TYPE_CHECKING:
+    from pratique.sheets.rows import Sheet
 
 
 @click.command("day")
@@ -43,8 +46,12 @@ def command(
 
     from pratique.export.plan_json import day_json
     from pratique.sheets.day import day_sheet
+    from pratique.sheets.week import with_glance
 
-    session.answer(lambda: day_sheet(room, plan, found, session.at), lambda: day_json(found))
+    def sheet() -> Sheet:
+        return day_sheet(room, plan, found, session.at)
+
+    session.answer(sheet, lambda: day_json(found), paper=lambda: with_glance(sheet(), room, found))
 
 
 _SAID_DAILY = ("S521", "S522", "S526", "S527")

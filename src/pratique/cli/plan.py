@@ -9,9 +9,11 @@ import click
 from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
+    from pratique.export.paper.page import Picture
     from pratique.history.fold import History
     from pratique.schedule.model import Plan
     from pratique.sheets.plan import News
+    from pratique.sheets.rows import Sheet
 
 
 @click.command("plan")
@@ -20,10 +22,12 @@ if TYPE_CHECKING:
 @click.option(
     "--if", "tried", metavar="ENTRY", help="Try a log entry without writing it, such as 'moved spring tangs ward'."
 )
+@click.option("--labels", is_flag=True, help="Instead of the plan a card for each tank, to stick on the glass.")
 @shared_options
 def command(
     batch: str | None,
     working: bool,
+    labels: bool,
     tried: str | None,
     room_path: str | None,
     log_path: str | None,
@@ -50,11 +54,21 @@ def command(
     session.problems += dict.fromkeys(found)
 
     from pratique.export.plan_json import plan_json
+    from pratique.sheets.labels import labels_sheet
     from pratique.sheets.plan import plan_sheet
 
+    def sheet() -> Sheet:
+        if labels:
+            return labels_sheet(room, plan, history, session.at)
+        return plan_sheet(room, plan, session.at, working=working, only=only, news=news)
+
+    def pictures() -> tuple[Picture, ...]:
+        from pratique.export.pictures.courses import plan_pictures
+
+        return () if labels else plan_pictures(plan, history, only)
+
     session.answer(
-        lambda: plan_sheet(room, plan, session.at, working=working, only=only, news=news),
-        lambda: plan_json(room, plan, only, history=history, changes=news.changes),
+        sheet, lambda: plan_json(room, plan, only, history=history, changes=news.changes), pictures=pictures
     )
 
 

@@ -6,6 +6,7 @@ import datetime as dt
 import os
 import sys
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
@@ -20,14 +21,38 @@ from pratique.room.wrong import Wrong
 
 if TYPE_CHECKING:
     from pratique.dosing.overrides import Overridden
+    from pratique.export.paper.page import Picture
     from pratique.history.fold import History
     from pratique.logbook.book import Log
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+@dataclass(frozen=True, slots=True)
+class Output:
+    """How the answer is wanted: `plain` for other programs, `paper` the file of a page to print (`-`: stdout)."""
+
+    plain: bool = False
+    paper: str | None = None
+
+    @classmethod
+    def wanted(cls) -> Output:
+        """As the options of the command that runs now say."""
+        context = click.get_current_context(silent=True)
+        return cls() if context is None else context.meta.get(_OUTPUT, cls())
+
+
+_OUTPUT = "pratique.output"
+
+
+def _keep(context: click.Context, option: click.Parameter, value: Any) -> None:
+    if value:
+        known = context.meta.get(_OUTPUT, Output())
+        context.meta[_OUTPUT] = replace(known, **{str(option.name): value})
+
+
 def shared_options(function: F) -> F:
-    """--room, --log, --at, --json: accepted by every command that answers a question."""
+    """Options of every command that answers a question; --plain and --paper are kept for `Session.answer`."""
     options = [
         click.option(
             "--room", "room_path", metavar="FILE", help="The room file. Else PRATIQUE_ROOM, else fishroom.yaml here."
@@ -37,7 +62,15 @@ def shared_options(function: F) -> F:
             "--at", "at_text", metavar="WHEN", help="The moment to answer for, such as 2027-03-05T18:00. Else now."
         ),
         click.option("--json", "as_json", is_flag=True, help="One JSON object instead of a page."),
-    ]
+        click.option(
+            "--plain", is_flag=True, expose_value=False, callback=_keep,
+            help="One record a line, tabs between its cells, for other programs.",
+        ),
+        click.option(
+            "--paper", metavar="FILE", expose_value=False, callback=_keep,
+            help="Write the sheet as one HTML page to print; - writes it to standard output.",
+        ),
+    ]  # fmt: skip
     for option in reversed(options):
         function = option(function)
     return function
@@ -58,6 +91,7 @@ class Session:
         self, command: str, room_path: str | None, at_text: str | None, as_json: bool, log_path: str | None = None
     ) -> None:
         self.command, self.as_json = command, as_json
+        self.output = Output.wanted()
         self._log_path = log_path
         self.path = Path(room_path or os.environ.get("PRATIQUE_ROOM") or "fishroom.yaml")
         self.file_word = self.path.name
@@ -89,12 +123,14 @@ class Session:
     def log(self) -> Log:
         """What is in the log; what is wrong with it is shown like the problems of the room file."""
         from pratique.logbook.check import check_names
+        from pratique.logbook.dips import open_dips, unfinished
         from pratique.logbook.file import read_log
 
         log, problems = read_log(self.log_path)
         if self._log_path is not None and not self.log_path.exists():
             problems = [_no_log(self.log_path)]
-        self.problems += [*problems, *check_names(log, self.room)]
+        running = [unfinished(dip, self.at, self.room.zone) for dip in open_dips(log, self.at)]
+        self.problems += [*problems, *check_names(log, self.room), *running]
         return log
 
     @cached_property
@@ -103,6 +139,12 @@ class Session:
         from pratique.history.fold import fold
 
         return fold(self.room, self.log, self.at)
+
+    def stop_writing(self, problem: Problem) -> NoReturn:
+        """The end: what was to be written to a file was not."""
+        self.problems.append(problem)
+        self.file_word = ""
+        self.stop("nothing was written")
 
     def _moment(self, text: str | None, room: Room | None) -> dt.datetime:
         zone: dt.tzinfo = room.zone if room is not None else dt.UTC
@@ -134,14 +176,28 @@ class Session:
             self._print_json(refusal, None)
         sys.exit(1)
 
-    def answer(self, sheet: Callable[[], Any], result: Callable[[], Any]) -> NoReturn:
-        """The page or the object; exit 1 where an error stands beside it."""
+    def answer(
+        self,
+        sheet: Callable[[], Any],
+        result: Callable[[], Any],
+        *,
+        paper: Callable[[], Any] | None = None,
+        pictures: Callable[[], tuple[Picture, ...]] = tuple,
+    ) -> NoReturn:
+        """The page or the object; exit 1 where an error stands beside it.
+
+        `paper` is the sheet on paper where it is not the one of the screen, `pictures` what is drawn below it.
+        """
+        if self.output.paper is not None:
+            from pratique.cli.paper import write_page
+
+            write_page(self, (paper or sheet)(), pictures())
         if self.as_json:
             self._print_json(None, result())
-        else:
+        elif self.output.paper is None:
             from pratique.render.terminal import print_sheet
 
-            print_sheet(sheet())
+            print_sheet(sheet(), plain=self.output.plain)
         self._show_problems("what could be answered stands above" if self._errors() else "")
         sys.exit(1 if self._errors() else 0)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from dataclasses import replace
 
 from pratique.room.resolve import Room
 from pratique.schedule.model import Task
 from pratique.sheets import words
 from pratique.sheets.plan import OVER
-from pratique.sheets.rows import EMPTY, Cell, Column, Table
+from pratique.sheets.rows import EMPTY, Cell, Column, Sheet, Table
 
 EVERY_DAY = ("look", "feed")
 """Acts that come round every day; they are left out of the view of a week and stand on each day's lines."""
@@ -17,6 +18,11 @@ EVERY_DAY = ("look", "feed")
 ACTS = {
     "change-water": "change", "prepare-water": "mix water", "set-up": "set up", "redose": "dose again",
 }  # fmt: skip
+
+
+def with_glance(sheet: Sheet, room: Room, days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> Sheet:
+    """The sheet of several days with the view of them all before the first."""
+    return sheet if len(days) < 2 else replace(sheet, parts=(week_table(room, days), *sheet.parts))
 
 
 def week_table(room: Room, days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> Table:
@@ -37,6 +43,8 @@ def _cell(room: Room, tasks: Iterable[Task]) -> Cell:
 
 def _said(room: Room, task: Task) -> str:
     act = ACTS.get(task.act, task.act)
+    if task.state == "late":
+        return f"{act.upper()} NOW, late"
     if task.deadline:
         return f"{act.upper()} by {task.until:%H:%M}"
     amount = f" {words.amount(task.amount, room)}" if task.amount is not None else ""

@@ -99,6 +99,7 @@ def _table(table: Table) -> dict[str, Any]:
         "columns": columns,
         "rows": rows,
         "total": total,
+        "prose": sum(kind == "prose" for _, kind in columns),
         "blanks": [printable(head) for head in table.blanks],
     }
 
