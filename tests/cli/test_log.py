@@ -67,6 +67,8 @@ OF_EACH_KIND = {
     "found": "found reef 2 damselfish",
     "sign": "sign reef Lemon dust",
     "fed": "fed reef with pellets",
+    "look": "look reef 6 heads eating 80 breaths",
+    "dip": "dip Lemon from reef freshwater-dip for 5 min",
     "done": "done 3",
     "skipped": "skipped 4 because the tub leaks",
     "gear": "gear red set in ward",
@@ -80,14 +82,14 @@ OF_EACH_KIND = {
 
 
 def test_every_kind_is_tried() -> None:
-    assert {*OF_EACH_KIND, "correction"} == set(KINDS)
+    assert {*OF_EACH_KIND, "out", "correction"} == set(KINDS)
 
 
 @pytest.mark.parametrize("kind", OF_EACH_KIND)
 def test_each_kind_is_written_and_shown_back(kind: str, desk: Desk) -> None:
     result = desk.log(*OF_EACH_KIND[kind].split())
     assert result.exit_code == 0, result.output
-    assert result.stderr == ""
+    assert re.findall(r"\[([A-Z]\d+)\]", result.stderr) == (["S530"] if kind == "sign" else [])
     (line,) = desk.lines()
     assert line["kind"] == kind
     assert result.stdout.startswith("Log · Harbour Lane · saved\n")
@@ -197,7 +199,8 @@ def test_a_refusal_writes_nothing_not_even_what_was_understood(code: str, desk: 
 def test_the_example_of_a_page_is_answered_with_its_code(code: str, desk: Desk) -> None:
     words = store.codes()[code].example.split("   #")[0].removeprefix("pratique log ").split()
     result = desk.log(*words)
-    assert re.findall(r"\[([A-Z]\d+)\]", result.stderr) == [code]
+    found = re.findall(r"\[([A-Z]\d+)\]", result.stderr)
+    assert found == ([code, "L748"] if code == "L740" else [code])  # a dose larger than the bottle is too large as well
     assert desk.file.exists() is (store.codes()[code].severity == "warning")
 
 

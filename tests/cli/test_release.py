@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from release_rooms import DAYS, Quarantine, coppered, watch_lines, watched
+from release_rooms import ARRIVED, DAYS, Quarantine, coppered, watch_lines, watched
 from schedule_rooms import batch
 
 SCREENS = Path(__file__).parents[1] / "terminal" / "screens"
@@ -100,6 +100,33 @@ class TestWatch:
         answer = place.answer()
         assert answer["answer"] == "no"
         assert any("in two waters (2 in long and 1 in ward)" in text for text in answer["reasons"])
+
+    def test_looks_written_as_looks_are_evidence_of_who_looked_and_that_they_ate(self, watch: Quarantine) -> None:
+        days = [ARRIVED + dt.timedelta(days=number) for number in range(DAYS + 1)]
+        looks = [f"{day} 19:00 look long 1 heads eating 70 breaths" for day in days]
+        watch.write("2027-03-05 18:30 arrived pair in long", *looks, by="Kim")
+        watch.write("2027-05-20 21:00 look long ocellaris clownfish microscope two gill clips, nothing seen")
+        answer = watch.answer()
+        assert (answer["answer"], unmet(answer)) == ("yes", [])
+        assert f"looks by Kim {DAYS + 1}; 1 without a name" in evidence(answer, "looked at")
+        assert "under the microscope, ocellaris clownfish, Thu 20 May 21:00: two gill clips" in evidence(
+            answer, "looked at"
+        )
+        assert "seen eating on Fri 28 May 19:00, by Kim | 70 breaths a minute" in evidence(answer, "eating")
+        assert not any("that they ate is the word" in text for text in answer["not_proven"])
+        assert any("what was on that slide" in text for text in answer["not_proven"])
+
+    def test_not_eating_at_the_last_look_is_a_sign(self, watch: Quarantine) -> None:
+        watch.write(*watch_lines(), "2027-05-27 21:00 look long 1 heads not eating")
+        assert watch.answer()["answer"] == "no"
+
+    def test_what_an_opened_body_showed_is_said_beside_the_death(self, tmp_path: Path) -> None:
+        data = watched()
+        data["batches"]["pair"]["animals"] = [{"species": "ocellaris clownfish", "count": 2}]
+        place = Quarantine(tmp_path, data)
+        opened = "2027-03-20 20:30 look pair necropsy gills pale, no trophonts"
+        place.write(*watch_lines(), "2027-03-20 20:00 death long ocellaris clownfish", opened)
+        assert any("gills pale, no trophonts" in text for text in place.answer()["not_proven"])
 
     def test_a_death_without_an_examination_is_not_proven(self, tmp_path: Path) -> None:
         data = watched()

@@ -671,8 +671,10 @@ def test_formalin_warns_the_people() -> None:
 
 def test_signs_resolve_and_are_all_used() -> None:
     weighed = {sign for id_ in PATHOGENS for sign in store.pathogen(id_).signs}
-    assert weighed - set(store.signs()) == set()
-    assert set(store.signs()) - weighed == {"open-wounds"}, "an interlock asks for it"
+    by_causes = {sign for cause in store.causes().values() for sign in cause.signs}
+    assert (weighed | by_causes) - set(store.signs()) == set()
+    assert set(store.signs()) - weighed == {"open-wounds", "at-surface"}, "an interlock, and causes, ask for them"
+    assert set(store.signs()) - weighed - by_causes == set()
 
 
 def test_a_sign_is_asked_in_one_question() -> None:

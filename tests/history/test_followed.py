@@ -428,7 +428,7 @@ def test_deaths_reduce_the_batch_and_the_last_one_ends_it() -> None:
     assert found.batch.head_count == 1
     assert acts(found, "arrive")[0].text.startswith("2 animals")
     none_left = first(one_of_each(), lines + "2027-03-07T08:00 death tub a ocellaris clownfish", "2027-03-07T09:00")
-    assert none_left.over == "none of it is left since Sun 7 Mar 08:00"
+    assert none_left.over == "all of it has died, the last Sun 7 Mar 08:00: this batch is closed"
     assert not acts(none_left, "transfer", "release")
 
 

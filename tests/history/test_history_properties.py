@@ -42,7 +42,7 @@ def fields(draw: st.DrawFn, room: Room, kind: str) -> dict[str, Any]:
     animal = draw(st.sampled_from([animal.label for animal in room.batches[name].animals]))
     task = f"{name.replace(' ', '-')}/{draw(st.sampled_from(['transfers', 'copper', 'anthelmintic', 'observation']))}"
     act = draw(st.sampled_from(["transfer", "arrive", "move", "dose", "redose", "dry", "release", "test"]))
-    amount = read_quantity("3 mL", "amount")
+    amount = read_quantity(draw(st.sampled_from(["3 mL", "3 mL", "90 mL"])), "amount")
     match kind:
         case "arrival":
             return {"batch": name, "tank": draw(tank)}
@@ -50,8 +50,9 @@ def fields(draw: st.DrawFn, room: Room, kind: str) -> dict[str, Any]:
             some = {"animals": (animal,)} if draw(st.booleans()) else {}
             return {"batch": name, "to": draw(tank), **some}
         case "reading":
-            level = read_quantity(draw(st.sampled_from(LEVELS)), "copper")
-            return {"tank": draw(tank), "what": "copper", "value": level}
+            what: Any = draw(st.sampled_from(["copper", "copper", "ammonia"]))
+            level = read_quantity(draw(st.sampled_from(LEVELS)), what)
+            return {"tank": draw(tank), "what": what, "value": level}
         case "dose":
             powder = draw(st.booleans())
             bottle = {"product": "fluke powder", "amount": read_quantity("0.1 g", "amount")} if powder else {}
@@ -63,6 +64,9 @@ def fields(draw: st.DrawFn, room: Room, kind: str) -> dict[str, Any]:
             return {"tank": draw(tank), "animal": animal}
         case "sign":
             return {"tank": draw(tank), "signs": ("dust",)}
+        case "look":
+            heads = {"heads": draw(st.integers(1, 3))} if draw(st.booleans()) else {}
+            return {"tank": draw(tank), "eating": draw(st.sampled_from([True, False, None])), **heads}
         case "gear":
             return {"gear": "red set", "tank": draw(tank)}
         case "cleaned" | "dried":
@@ -79,7 +83,7 @@ def entries(draw: st.DrawFn, room: Room) -> list[Common]:
     first = min(batch.arrives for batch in room.batches.values())
     ids, made = Ids(), []
     kinds = ["arrival", "move", "move", "move", "reading", "reading", "reading", "dose", "dose", "change", "death"]
-    kinds += ["found", "sign", "gear", "cleaned", "dried", "done", "done", "skipped", "note"]
+    kinds += ["found", "sign", "look", "gear", "cleaned", "dried", "done", "done", "skipped", "note"]
     hours = draw(st.lists(st.integers(-24, 24 * 150), max_size=30))
     for hour in sorted(hours) if draw(st.booleans()) else hours:
         at = (instant(first) + dt.timedelta(hours=hour, minutes=draw(st.sampled_from([0, 0, 7, 30])))).replace(second=0)

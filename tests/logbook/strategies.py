@@ -95,6 +95,21 @@ counts = st.integers(1, 1_000_000)
 either = st.booleans().flatmap(lambda tank: st.fixed_dictionaries({"tank" if tank else "gear": names}))
 with_product = st.one_of(st.just({}), st.fixed_dictionaries({"product": names, "amount": amounts}))
 
+_where = st.sampled_from([{"tank": "ward"}, {"batch": "spring tangs"}, {"tank": "ward", "batch": "b", "animal": "x"}])
+_looked = _fixed(
+    heads=_maybe(counts), eating=_maybe(st.booleans()), breaths=_maybe(st.integers(1, 600)),
+    signs=st.one_of(st.just(()), signs),
+)  # fmt: skip
+_findings = st.one_of(
+    st.just({}), st.fixed_dictionaries({"how": st.sampled_from(["microscope", "necropsy"]), "findings": words})
+)
+
+minutes = st.integers(1, 144_000).map(lambda hundredths: hundredths / 100)
+_dipped = st.sampled_from(
+    [{"batch": "spring tangs"}, {"animals": ("kole tang",)}, {"batch": "b", "animals": ("x", "y")}]
+)
+_dip = _fixed(treatment=names, tank=_maybe(names), minutes=_maybe(minutes), count=_maybe(counts))
+
 FIELDS: dict[str, Callable[[], st.SearchStrategy[dict[str, Any]]]] = {
     "reading": _reading,
     "dose": _fixed(
@@ -108,6 +123,9 @@ FIELDS: dict[str, Callable[[], st.SearchStrategy[dict[str, Any]]]] = {
     "found": _fixed(tank=names, animal=names, count=counts),
     "sign": _fixed(tank=names, animal=_maybe(names), batch=_maybe(names), signs=signs, count=_maybe(counts)),
     "fed": _fixed(tank=names, food=_maybe(words), treatment=_maybe(names)),
+    "look": lambda: st.builds(lambda where, rest, found: {**where, **rest, **found}, _where, _looked(), _findings),
+    "dip": lambda: st.builds(lambda *parts: parts[0] | parts[1] | parts[2], _dipped, _dip(), with_product),
+    "out": _fixed(dip=ids, minutes=minutes, how=st.sampled_from(["whole", "early", "distress"])),
     "done": _fixed(task=st.sampled_from(["spring-tangs/transfers/transfer/1", "水/x/1"])),
     "skipped": _fixed(task=st.just("spring-tangs/transfers/transfer/1"), why=_maybe(words)),
     "gear": _fixed(gear=names, tank=names),
@@ -132,7 +150,8 @@ def events(draw: st.DrawFn, id_: str | None = None) -> Common:
         "by": draw(_maybe(names)),
         "note": draw(_maybe(words)),
     }
-    return KINDS[kind].model_validate({**common, **draw(FIELDS[kind]())})
+    fields = FIELDS[kind]().filter(lambda own: own.get("dip") != common["id"])
+    return KINDS[kind].model_validate({**common, **draw(fields)})
 
 
 @st.composite

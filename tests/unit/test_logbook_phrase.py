@@ -57,6 +57,22 @@ UNDERSTOOD = {
     "fed reef": {"tank": "reef"},
     "fed ward metronidazole-food with soaked pellets": {
         "tank": "ward", "treatment": "metronidazole-food", "food": "soaked pellets"},
+    "look ward": {"tank": "ward", "how": "eye"},
+    "look reef, 6 heads, eating, 80 breaths": {
+        "tank": "reef", "heads": 6, "eating": True, "breaths": 80, "how": "eye"},
+    "looked spring tangs 2 heads not eating dust and scratching": {
+        "batch": "spring tangs", "heads": 2, "eating": False, "signs": ("dust", "scratching"), "how": "eye"},
+    "look blue tub kole tang dust microscope: round cells, no tails": {
+        "tank": "blue tub", "batch": "spring tangs", "animal": "kole tang", "signs": ("dust",), "how": "microscope",
+        "findings": "round cells, no tails"},
+    "look spring tangs necropsy pale gills": {
+        "batch": "spring tangs", "how": "necropsy", "findings": "pale gills"},
+    "dip Lemon freshwater-dip": {"animals": ("Lemon",), "treatment": "freshwater-dip"},
+    "dip Lemon from reef freshwater-dip for 4.5min because it scratches": {
+        "animals": ("Lemon",), "tank": "reef", "treatment": "freshwater-dip", "minutes": 4.5, "note": "it scratches"},
+    "dip spring tangs peroxide-bath for 30 minutes with 225 mL of peroxide": {
+        "batch": "spring tangs", "treatment": "peroxide-bath", "minutes": 30.0, "product": "peroxide",
+        "amount": "225 mL"},
     "done 3": {"task": TASKS[3]},
     "done spring-tangs/look/look/2": {"task": "spring-tangs/look/look/2"},
     "skipped 4 because the tub leaks, sadly": {"task": TASKS[4], "why": "the tub leaks, sadly"},

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from pratique.cli.output import csv_option
 from pratique.cli.session import Session, shared_options
 
 if TYPE_CHECKING:
+    from pratique.schedule.model import Task
     from pratique.sheets.rows import Sheet
 
 
@@ -17,6 +20,7 @@ if TYPE_CHECKING:
 @click.argument("date", required=False)
 @click.option("--days", type=click.IntRange(1, 60), help="How many days, from DATE on; else one.")
 @click.option("--deputy", is_flag=True, help="A page for a stand-in; without DATE, for the next days away.")
+@csv_option("the tasks")
 @shared_options
 def command(
     date: str | None,
@@ -51,10 +55,18 @@ def command(
     def sheet() -> Sheet:
         return day_sheet(room, plan, found, session.at)
 
-    session.answer(sheet, lambda: day_json(found), paper=lambda: with_glance(sheet(), room, found))
+    session.answer(
+        sheet, lambda: day_json(found), paper=lambda: with_glance(sheet(), room, found), csv=lambda: _csv(found)
+    )
 
 
-_SAID_DAILY = ("S521", "S522", "S526", "S527")
+def _csv(found: Sequence[tuple[dt.date, Sequence[Task]]]) -> str:
+    from pratique.export.csv import day_csv
+
+    return day_csv(found)
+
+
+_SAID_DAILY = ("S521", "S522", "S526", "S527", "S530", "S532")
 """What the log shows that is to be acted on today."""
 
 
@@ -82,7 +94,9 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     from pratique.export.plan_json import day_json
     from pratique.sheets.deputy import deputy_sheet
 
-    session.answer(lambda: deputy_sheet(room, plan, found, session.at, who=named), lambda: day_json(found))
+    session.answer(
+        lambda: deputy_sheet(room, plan, found, session.at, who=named), lambda: day_json(found), csv=lambda: _csv(found)
+    )
 
 
 def _date(text: str | None, at: dt.datetime) -> dt.date:
@@ -91,8 +105,8 @@ def _date(text: str | None, at: dt.datetime) -> dt.date:
 
     if text is None or text == "today":
         return at.date()
-    if text == "tomorrow":
-        return at.date() + dt.timedelta(days=1)
+    if text in ("tomorrow", "yesterday"):
+        return at.date() + dt.timedelta(days=1 if text == "tomorrow" else -1)
     try:
         return read_when(text).date
     except Wrong as error:

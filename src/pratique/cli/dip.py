@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
+from pratique.cli.output import Output
 from pratique.cli.session import Session, because_option, choose, shared_options
 
 if TYPE_CHECKING:
@@ -27,12 +28,14 @@ if TYPE_CHECKING:
 @click.option("--oxygen", metavar="LEVEL", help="Measured in the vessel, such as '7 mg/L'.")
 @because_option
 @click.option("--working", is_flag=True, help="The sum, step by step, with its sources.")
+@click.option("--run", "live", is_flag=True, help="The timer at the tank: figures, bells, keys; it writes the log.")
 @shared_options
 def command(
     treatment: str,
     whom: str,
     reading: str | None,
     working: bool,
+    live: bool,
     room_path: str | None,
     log_path: str | None,
     at_text: str | None,
@@ -46,10 +49,14 @@ def command(
     from pratique.cli.dose import choose_treatment
     from pratique.room.values import treatment_for
 
+    if live:
+        _check_live(at_text, as_json)
     session = Session("dip", room_path, at_text, as_json, log_path)
     room = session.need_room("no dip was worked out")
     treated = treatment_for(room, choose_treatment(treatment))
     if treated.kind == "disinfection":
+        if live:
+            raise click.UsageError(f"--run is for animals: `{treated.id}` is for gear, and its sheet has the hours")
         from pratique.cli.cleaning import clean_gear
 
         request = _request(session, treated, (whom, (), None), **options)
@@ -57,7 +64,17 @@ def command(
         clean_gear(session, request, whom, reading=reading, working=working, unused=unused)
     if reading is not None:
         raise click.UsageError(f"--reading has no part in `{treated.id}`")
-    _answer(session, _request(session, treated, find_animals(session, whom), **options), working=working)
+    _answer(session, _request(session, treated, find_animals(session, whom), **options), working=working, live=live)
+
+
+def _check_live(at_text: str | None, as_json: bool) -> None:
+    from pratique.cli.run_dip import check_terminal
+
+    if at_text is not None or as_json:
+        raise click.UsageError(f"--run is the clock of this moment: leave out {'--json' if as_json else '--at'}")
+    if Output.wanted().files:
+        raise click.UsageError(f"--run has no sheet to write: leave out {', '.join(Output.wanted().files)}")
+    check_terminal()
 
 
 def _request(
@@ -95,7 +112,7 @@ def _request(
     )
 
 
-def _answer(session: Session, request: DipRequest, *, working: bool) -> NoReturn:
+def _answer(session: Session, request: DipRequest, *, working: bool, live: bool) -> NoReturn:
     from pratique.dosing.bath import work_out_dip
     from pratique.problem import Refusal
 
@@ -105,6 +122,10 @@ def _answer(session: Session, request: DipRequest, *, working: bool) -> NoReturn
     session.problems += answer.problems
     session.cautions += answer.cautions
     session.record_overrides(answer.overridden, None)
+    if live:
+        from pratique.cli.run_dip import run_dip
+
+        run_dip(session, answer, plain=session.output.plain)
 
     from pratique.export.json import dip_json
     from pratique.sheets.dip import dip_sheet

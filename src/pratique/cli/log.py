@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from pratique.cli.output import csv_option
 from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
@@ -20,6 +21,9 @@ change TANK 20 L|25 % [with AMOUNT of PRODUCT]               top-off TANK 3 L
 move BATCH|ANIMAL|THING [from TANK] to TANK                  arrived BATCH in TANK
 death TANK [COUNT] ANIMAL   found TANK [COUNT] ANIMAL        sign TANK [ANIMAL] SIGN…
 fed TANK [TREATMENT] [with FOOD]         done LINE…          skipped LINE because …
+look TANK|BATCH [ANIMAL] [3 heads] [eating|not eating] [80 breaths] [SIGN…] [microscope|necropsy WORDS]
+dip BATCH|ANIMAL TREATMENT [for 5 min] [with AMOUNT of PRODUCT]
+out ID|ANIMAL [after 5 min] [early|distress]
 gear GEAR in TANK           cleaned TANK|GEAR                dried TANK|GEAR
 opened PRODUCT              bought PRODUCT AMOUNT            spoiled PRODUCT [AMOUNT]
 note [TANK] WORDS           correct ID ENTRY                 withdraw ID because …
@@ -40,6 +44,7 @@ _TAIL = 10
 @click.option("--tail", type=click.IntRange(1, 100_000), help=f"List so many of the last entries.  [default: {_TAIL}]")
 @click.option("--kind", metavar="KIND", help="List entries of one kind, such as reading or correction.")
 @click.option("--tank", metavar="TANK", help="List entries about one tank.")
+@csv_option("the entries (all, unless --tail says how many)")
 @shared_options
 def command(
     words: tuple[str, ...],
@@ -66,7 +71,7 @@ def command(
     session = Session("log", room_path, at_text, as_json, log_path)
     path = session.log_path
     if not writes:
-        _list(session, path, tail=tail or _TAIL, kind=kind, tank=tank, up_to=at_text is not None)
+        _list(session, path, tail=tail, kind=kind, tank=tank, up_to=at_text is not None)
     from pratique.cli.log_write import Typed, write
 
     text = _text(file) if file is not None else None
@@ -84,7 +89,9 @@ def _text(file: str) -> str:
         raise click.BadParameter(f"`{file}` cannot be read: {reason}", param_hint="--file") from None
 
 
-def _list(session: Session, path: Path, *, tail: int, kind: str | None, tank: str | None, up_to: bool) -> NoReturn:
+def _list(
+    session: Session, path: Path, *, tail: int | None, kind: str | None, tank: str | None, up_to: bool
+) -> NoReturn:
     """The entries in effect, the latest last; corrections are listed when they are asked for by kind."""
     from pratique.logbook.check import check_names
     from pratique.logbook.file import read_log
@@ -107,10 +114,17 @@ def _list(session: Session, path: Path, *, tail: int, kind: str | None, tank: st
     from pratique.export.log import list_json
     from pratique.sheets.log import list_sheet
 
-    last = found[-tail:]
+    last = found[-tail:] if tail is not None else found if session.output.csv is not None else found[-_TAIL:]
+
+    def csv() -> str:
+        from pratique.export.csv import log_csv
+
+        return log_csv(last)
+
     session.answer(
         lambda: list_sheet(room, log, last, len(found), session.at, of_what=of_what),
         lambda: list_json(last, len(found)),
+        csv=csv,
     )
 
 

@@ -12,8 +12,10 @@ from pratique.history.fold import History
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant
 from pratique.schedule.changes import changes_between
-from pratique.schedule.model import BatchPlan, Task
+from pratique.schedule.model import BatchPlan, Plan, Task
 from pratique.sheets import words
+
+_OVER = ("done", "skipped")
 
 _STEPS = ("dose", "redose", "change-water", "transfer", "move")
 
@@ -27,7 +29,14 @@ def effects(room: Room, sheets: DaySheets, later: DaySheets, at: dt.datetime) ->
         if plan.batch.name in plans:
             found += _plan(room, plans[plan.batch.name], plan, at)
     found += [f"{change.batch}: {change.text}" for change in changes_between(sheets.plan, later.plan)]
+    found += _urgent(room, sheets.plan, later.plan)
     return list(dict.fromkeys(found))
+
+
+def small_effects(sheets: DaySheets, later: DaySheets) -> list[str]:
+    """As `effects`, for entries that no date hangs on: bottles, and tasks that were ticked."""
+    before, after = sheets.history, later.history
+    return list(dict.fromkeys([*_bottles(before, after), *_tasks(before, after, sheets)]))
 
 
 def _bottles(before: History, after: History) -> Iterator[str]:
@@ -59,7 +68,8 @@ def _shown(tanks: dict[str, int]) -> str:
 
 
 def _tasks(before: History, after: History, sheets: DaySheets) -> Iterator[str]:
-    for id_ in dict.fromkeys((*before.tasks, *after.tasks)):
+    changed = {id_ for id_, _ in {*after.tasks.items()} ^ {*before.tasks.items()}}
+    for id_ in [id_ for id_ in dict.fromkeys((*before.tasks, *after.tasks)) if id_ in changed]:
         was, mark = before.tasks.get(id_), after.tasks.get(id_)
         if (was and was.what) == (mark and mark.what):
             continue
@@ -82,6 +92,18 @@ def _plan(room: Room, was: BatchPlan, now: BatchPlan, at: dt.datetime) -> Iterat
     step, old_step = _next_step(now, at), _next_step(was, at)
     if step is not None and (changed or step != old_step):
         yield f"{name}, next step: {step.act.replace('-', ' ')}, {words.moment(step.at)}, {_amount(step, room)}"
+
+
+def _urgent(room: Room, before: Plan, after: Plan) -> Iterator[str]:
+    """What the log asks for now and did not before; and what it no longer asks for."""
+    old, new = ({task.id: task for task in plan.urgent if task.state not in _OVER} for plan in (before, after))
+    for id_, task in new.items():
+        if id_ not in old or old[id_].amount != task.amount:
+            amount = f"{words.amount(task.amount, room)}, " if task.amount is not None else ""
+            yield f"{task.tank}, {task.act.replace('-', ' ')}: {amount}{task.text}"
+    for id_ in old:
+        if id_ not in new:
+            yield f"no longer open: {_named(old[id_])}"
 
 
 def _amount(task: Task, room: Room) -> str:

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, TypeVar
 
 import click
 
-from pratique.cli.log_doubts import doubts
-from pratique.cli.log_effects import effects
-from pratique.cli.log_interlocks import interlocks_of
 from pratique.cli.log_moves import with_moves
 from pratique.cli.log_tasks import DaySheets
+from pratique.cli.log_written import Written
 from pratique.cli.session import Session
 from pratique.export.log import written_json
 from pratique.logbook.book import Log
@@ -25,6 +23,8 @@ from pratique.logbook.scope import Scope
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Room
 from pratique.sheets.log import written_sheet
+
+T = TypeVar("T")
 
 _YEARS = range(1990, 2150)
 _NOTHING = "nothing was written"
@@ -63,15 +63,31 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     if not entries:
         message = "no entry stands in what was given"
         _refuse_errors(session, [Problem(code="L730", message=message, hint="`pratique log --help` shows the forms")])
-    after = log.plus(entries)
-    _refuse_errors(session, doubts(room, after, entries))
-    session.problems += interlocks_of(session, entries)
-    changed = effects(room, sheets, DaySheets(room, after, written), at)
+    written_down = Written(room=room, sheets=sheets, entries=entries, after=log.plus(entries), at=at, written=written)
+    _refuse_errors(session, _tried(session, typed, written_down.doubts, []))
     saved = entries if typed.only_try else _append(session, path, entries)
+    session.log = log  # as it was before: what is said next compares with it
+    session.problems += _tried(session, typed, lambda: list(written_down.warnings(session)), [])
+    changed = _tried(session, typed, written_down.effects, [])
     session.answer(
         lambda: written_sheet(room, saved, changed, session.at, saved=not typed.only_try, unread=unread),
         lambda: written_json(saved, changed, saved=not typed.only_try, unread=unread),
     )
+
+
+def _tried(session: Session, typed: Typed, work: Callable[[], list[T]], nothing: list[T]) -> list[T]:
+    """What `work` finds out about the entries. A bug in it is said, and is no reason not to write them down."""
+    try:
+        return work()
+    except Exception as error:
+        if typed.only_try:
+            raise
+        bug = f"a bug of the program ({type(error).__name__})"
+        session.problems.append(Problem(
+            code="L750", severity="warning", message=f"what the entry changes could not be worked out: {bug}",
+            hint="the entry is written down all the same; `pratique log` lists it",
+        ))  # fmt: skip
+        return nothing
 
 
 def _read(session: Session, path: Path) -> tuple[Log, int]:
@@ -86,9 +102,7 @@ def _moments(session: Session, room: Room, typed: Typed) -> tuple[dt.datetime, d
     at, written = session.at, now(room.zone)
     if at.year not in _YEARS:
         raise click.BadParameter("the year is not between 1990 and 2149", param_hint="--at")
-    if typed.only_try and at.astimezone(dt.UTC) > written.astimezone(dt.UTC):
-        written = at  # what has not happened yet can be tried
-    return at, written
+    return at, at if typed.only_try else written  # what has not happened yet, or long ago, can be tried
 
 
 def _understand(typed: Typed, scope: Scope) -> Understood:

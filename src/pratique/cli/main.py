@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from typing import NoReturn
 
@@ -15,14 +16,21 @@ COMMANDS = {
     "check": "is my file sound, and is the room safe?",
     "plan": "what happens to this arrival, when and where, and when may it go?",
     "day": "what do I do in the room today?",
+    "trace": "who has been exposed, and to what?",
+    "fallow": "when is this water safe again without fish?",
     "release": "may it go into the display yet, and on what evidence?",
+    "signs": "what may it be, and what comes first?",
     "log": "write down a reading, dose, change, move, sign, death, cleaning",
     "dose": "how much of what, in which steps?",
     "water": "what is this water like, and how do I change it?",
     "dip": "the bath or dip sheet for one animal",
+    "risk": "how likely is it that something gets through this plan?",
     "why": "the long page behind a code, a figure or a source",
 }
 """Name to summary; kept here so that `--help` loads no command."""
+
+COMPLETING = "_PRATIQUE_COMPLETE"
+"""The variable by which a shell asks for completions, as the library has it."""
 
 
 class LazyGroup(click.Group):
@@ -34,6 +42,10 @@ class LazyGroup(click.Group):
             return None
         module = importlib.import_module(f"pratique.cli.{cmd_name}")
         command: click.Command = module.command
+        if COMPLETING in os.environ:
+            from pratique.cli.complete import attach
+
+            attach(cmd_name, command)
         return command
 
     def resolve_command(

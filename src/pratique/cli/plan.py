@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
 
+from pratique.cli.output import calendar_option, csv_option
 from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
+    from pratique.export.calendar import Calendar
     from pratique.export.paper.page import Picture
     from pratique.history.fold import History
+    from pratique.room.resolve import Room
     from pratique.schedule.model import Plan
     from pratique.sheets.plan import News
     from pratique.sheets.rows import Sheet
@@ -23,6 +27,8 @@ if TYPE_CHECKING:
     "--if", "tried", metavar="ENTRY", help="Try a log entry without writing it, such as 'moved spring tangs ward'."
 )
 @click.option("--labels", is_flag=True, help="Instead of the plan a card for each tank, to stick on the glass.")
+@calendar_option
+@csv_option("the tasks")
 @shared_options
 def command(
     batch: str | None,
@@ -68,8 +74,27 @@ def command(
         return () if labels else plan_pictures(plan, history, only)
 
     session.answer(
-        sheet, lambda: plan_json(room, plan, only, history=history, changes=news.changes), pictures=pictures
+        sheet,
+        lambda: plan_json(room, plan, only, history=history, changes=news.changes),
+        pictures=pictures,
+        csv=lambda: _csv(room, plan, history, only),
+        calendar=None if tried is not None else partial(_calendar, session, plan, only),
     )
+
+
+def _csv(room: Room, plan: Plan, history: History, only: str | None) -> str:
+    from pratique.export.csv import tasks_csv
+    from pratique.export.tasks import plan_tasks
+
+    return tasks_csv(plan_tasks(room, plan, history, only))
+
+
+def _calendar(session: Session, plan: Plan, only: str | None, earlier: str) -> Calendar:
+    from pratique.export.calendar import calendar_of
+    from pratique.export.tasks import plan_tasks
+
+    tasks = plan_tasks(session.room, plan, session.history, only)
+    return calendar_of(session.room, tasks, at=session.at, earlier=earlier, only=only)
 
 
 def _news(session: Session, plan: Plan, history: History) -> News:
@@ -81,6 +106,8 @@ def _news(session: Session, plan: Plan, history: History) -> News:
 
 def _tried(session: Session, plan: Plan, text: str) -> tuple[Plan, News]:
     """The plan as it would be with the entries in `text` written, and what they change."""
+    from pratique.cli.log_moves import with_moves
+    from pratique.cli.log_tasks import DaySheets
     from pratique.history.fold import fold
     from pratique.logbook.phrase import parse_entry
     from pratique.logbook.scope import Scope
@@ -89,24 +116,12 @@ def _tried(session: Session, plan: Plan, text: str) -> tuple[Plan, News]:
     from pratique.sheets.plan import News
 
     room, at = session.room, session.at
-    lines = _lines(session, plan)
-    scope = Scope(
-        room=room,
-        at=at,
-        written=at,
-        log=session.log,
-        task_of=lines.get,
-        task_ids=[task.id for batch in plan.batches for task in batch.tasks] + list(lines.values()),
-    )
+    sheets = DaySheets(room, session.log, at)
+    scope = Scope(room=room, at=at, written=at, log=session.log, sheet_of=sheets.sheet_of, task_ids=sheets)
     understood = parse_entry([text], scope, file="--if")
     if understood.problems:
         wrong = understood.problems[0]
         raise click.BadParameter(f"{wrong.message}; {wrong.hint}", param_hint="--if")
-    after = make_plan(room, fold(room, session.log.plus(understood.entries), at))
+    entries = with_moves(understood.entries, sheets, scope)
+    after = make_plan(room, fold(room, session.log.plus(entries), at))
     return after, News(changes=changes_between(plan, after), tried=text)
-
-
-def _lines(session: Session, plan: Plan) -> dict[int, str]:
-    from pratique.schedule.day_lines import line_numbers, lines_of_day
-
-    return dict(line_numbers(lines_of_day(session.room, plan, session.history, session.at.date())))

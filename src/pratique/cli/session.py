@@ -6,49 +6,27 @@ import datetime as dt
 import os
 import sys
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from zoneinfo import ZoneInfo
 
 import click
 
+from pratique.cli.output import Output, keep, plain_option
 from pratique.problem import Problem, Refusal, near_names
 from pratique.room.load import load_room
-from pratique.room.resolve import LocalTimeError, Room, absolute
-from pratique.room.times import read_when
+from pratique.room.resolve import LocalTimeError, Room
 from pratique.room.wrong import Wrong
 
 if TYPE_CHECKING:
     from pratique.dosing.overrides import Overridden
+    from pratique.export.calendar import Calendar
     from pratique.export.paper.page import Picture
     from pratique.history.fold import History
     from pratique.logbook.book import Log
 
 F = TypeVar("F", bound=Callable[..., Any])
-
-
-@dataclass(frozen=True, slots=True)
-class Output:
-    """How the answer is wanted: `plain` for other programs, `paper` the file of a page to print (`-`: stdout)."""
-
-    plain: bool = False
-    paper: str | None = None
-
-    @classmethod
-    def wanted(cls) -> Output:
-        """As the options of the command that runs now say."""
-        context = click.get_current_context(silent=True)
-        return cls() if context is None else context.meta.get(_OUTPUT, cls())
-
-
-_OUTPUT = "pratique.output"
-
-
-def _keep(context: click.Context, option: click.Parameter, value: Any) -> None:
-    if value:
-        known = context.meta.get(_OUTPUT, Output())
-        context.meta[_OUTPUT] = replace(known, **{str(option.name): value})
 
 
 def shared_options(function: F) -> F:
@@ -62,12 +40,9 @@ def shared_options(function: F) -> F:
             "--at", "at_text", metavar="WHEN", help="The moment to answer for, such as 2027-03-05T18:00. Else now."
         ),
         click.option("--json", "as_json", is_flag=True, help="One JSON object instead of a page."),
+        plain_option,
         click.option(
-            "--plain", is_flag=True, expose_value=False, callback=_keep,
-            help="One record a line, tabs between its cells, for other programs.",
-        ),
-        click.option(
-            "--paper", metavar="FILE", expose_value=False, callback=_keep,
+            "--paper", metavar="FILE", expose_value=False, callback=keep,
             help="Write the sheet as one HTML page to print; - writes it to standard output.",
         ),
     ]  # fmt: skip
@@ -92,6 +67,7 @@ class Session:
     ) -> None:
         self.command, self.as_json = command, as_json
         self.output = Output.wanted()
+        self.output.check(as_json=as_json)
         self._log_path = log_path
         self.path = Path(room_path or os.environ.get("PRATIQUE_ROOM") or "fishroom.yaml")
         self.file_word = self.path.name
@@ -147,22 +123,21 @@ class Session:
         self.stop("nothing was written")
 
     def _moment(self, text: str | None, room: Room | None) -> dt.datetime:
-        zone: dt.tzinfo = room.zone if room is not None else dt.UTC
+        """Now; or what --at says, by the clock of the room (of UTC, where the room file is not sound)."""
+        zone = room.zone if room is not None else ZoneInfo("UTC")
+        now = dt.datetime.now(zone).replace(second=0, microsecond=0)
         if text is None:
-            return dt.datetime.now(zone).replace(second=0, microsecond=0)
+            return now
+        from pratique.logbook.moments import read_at
+
         try:
-            when = read_when(text)
-            return (
-                absolute(when, room.zone)
-                if room is not None
-                else dt.datetime.combine(when.date, when.time or dt.time(0), tzinfo=dt.UTC)
-            )
+            return read_at(text, now, zone)
         except (Wrong, LocalTimeError) as error:
             raise click.BadParameter(f"{error.message}; {error.hint}", param_hint="--at") from None
 
     def stop(self, what: str) -> NoReturn:
         """No answer: the file has errors."""
-        self._show_problems(what)
+        self.show_problems(what)
         if self.as_json:
             self._print_json(None, None)
         sys.exit(1)
@@ -171,7 +146,7 @@ class Session:
         """No number: every reason, the first leading."""
         seen = set(self.problems)
         self.problems += [problem for problem in refusal.problems if problem not in seen]
-        self._show_problems(what)
+        self.show_problems(what)
         if self.as_json:
             self._print_json(refusal, None)
         sys.exit(1)
@@ -183,22 +158,29 @@ class Session:
         *,
         paper: Callable[[], Any] | None = None,
         pictures: Callable[[], tuple[Picture, ...]] = tuple,
+        csv: Callable[[], str] | None = None,
+        calendar: Callable[[str], Calendar] | None = None,
     ) -> NoReturn:
         """The page or the object; exit 1 where an error stands beside it.
 
-        `paper` is the sheet on paper where it is not the one of the screen, `pictures` what is drawn below it.
+        `paper` is the sheet on paper where it is not the one of the screen, `pictures` what is drawn below it. `csv`
+        has the records as text; `calendar` makes a calendar from the text of the one before, empty where there is none.
         """
         if self.output.paper is not None:
             from pratique.cli.paper import write_page
 
             write_page(self, (paper or sheet)(), pictures())
+        if self.output.csv is not None or self.output.calendar is not None:
+            from pratique.cli.files import write_files
+
+            write_files(self, csv, calendar)
         if self.as_json:
             self._print_json(None, result())
-        elif self.output.paper is None:
+        elif not self.output.files:
             from pratique.render.terminal import print_sheet
 
             print_sheet(sheet(), plain=self.output.plain)
-        self._show_problems("what could be answered stands above" if self._errors() else "")
+        self.show_problems("what could be answered stands above" if self._errors() else "")
         sys.exit(1 if self._errors() else 0)
 
     def record_overrides(self, overridden: tuple[Overridden, ...], tank: str | None) -> None:
@@ -211,7 +193,8 @@ class Session:
     def _errors(self) -> bool:
         return any(problem.is_error for problem in self.problems)
 
-    def _show_problems(self, what: str) -> None:
+    def show_problems(self, what: str) -> None:
+        """What is wrong, on stderr; `what` closes it."""
         if self.as_json or not self.problems:
             return
         from pratique.render.problems import render_problems

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import re
 import sys
 from importlib import resources
@@ -18,11 +19,20 @@ ANCHOR = {"demo": dt.date(2027, 3, 8), "first": dt.date(2027, 3, 5)}
 @click.command("start")
 @click.argument("file", default="fishroom.yaml", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--demo", is_flag=True, help="A whole invented room instead, its first batch arriving today.")
-def command(file: Path, demo: bool) -> None:
+@click.option(
+    "--schema",
+    metavar="FILE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write a JSON Schema too, and a first line by which editors find it: they complete and check keys.",
+)
+def command(file: Path, demo: bool, schema: Path | None) -> None:
     """Write a commented room file to begin from: one tank and one fish, or with --demo a whole room."""
     text = template("demo" if demo else "first")
     today = dt.datetime.now(dt.UTC).astimezone().date()
     text = moved(text, ANCHOR["demo"], today) if demo else moved(text, ANCHOR["first"], today + dt.timedelta(days=7))
+    if schema is not None:
+        text = _modeline(file, schema) + text
+        _check_schema(file, schema)
     try:
         with file.open("x", encoding="utf-8") as out:
             out.write(text)
@@ -31,8 +41,42 @@ def command(file: Path, demo: bool) -> None:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         _stop(f"`{file}` cannot be written: {reason}", "name a file in a folder that is yours")
+    if schema is not None:
+        _write_schema(schema, file)
     room = "" if str(file) == "fishroom.yaml" else f" --room {file}"
     click.echo(f"wrote {file}: a file to read and change. Then:\n  pratique check{room}\n  pratique plan{room}")
+
+
+def _modeline(file: Path, schema: Path) -> str:
+    """The comment by which editors of YAML find a schema, by its way from the room file."""
+    from urllib.parse import quote
+
+    way = Path(os.path.relpath(schema.absolute(), file.absolute().parent)).as_posix()
+    return f"# yaml-language-server: $schema={quote(way if way.startswith('.') else './' + way)}\n"
+
+
+def _check_schema(file: Path, schema: Path) -> None:
+    """The end where the schema would be written over something, before anything is written."""
+    from pratique.export.schemas import published
+
+    if schema.absolute() == file.absolute():
+        _stop("the room file and its schema cannot be one file", "name the schema such as `room.schema.json`")
+    try:
+        if schema.exists() and schema.read_bytes() != published("room-file.json").encode():
+            hint = "name another file: `pratique start --schema room.schema.json`"
+            _stop(f"`{schema}` is already there, and nothing was written", hint)
+    except OSError as error:
+        _stop(f"`{schema}` cannot be written: {(error.strerror or str(error)).lower()}", "name another file")
+
+
+def _write_schema(schema: Path, file: Path) -> None:
+    from pratique.export.schemas import published
+
+    try:
+        schema.write_text(published("room-file.json"), "utf-8", newline="\n")
+    except OSError as error:
+        file.unlink()  # made a moment ago; its first line names a schema that is not there
+        _stop(f"`{schema}` cannot be written: {(error.strerror or str(error)).lower()}", "nothing was written")
 
 
 def _stop(message: str, hint: str) -> NoReturn:

@@ -6,10 +6,13 @@ import sys
 
 import click
 
+from pratique.cli.output import Output, plain_option
+
 
 @click.command("why")
 @click.argument("word", nargs=-1, required=True)
 @click.option("--json", "as_json", is_flag=True, help="One JSON object instead of a page.")
+@plain_option
 def command(word: tuple[str, ...], as_json: bool) -> None:
     """The long page behind WORD.
 
@@ -19,7 +22,8 @@ def command(word: tuple[str, ...], as_json: bool) -> None:
     from pratique.problem import near_names
     from pratique.sheets.why import known_words, why_sheet
 
-    text = " ".join(word)
+    output, text = Output.wanted(), " ".join(word)
+    output.check(as_json=as_json)
     sheet = why_sheet(text)
     if sheet is None:
         near = near_names(text, known_words())
@@ -36,5 +40,5 @@ def command(word: tuple[str, ...], as_json: bool) -> None:
     else:
         from pratique.render.terminal import print_sheet
 
-        print_sheet(sheet)
+        print_sheet(sheet, plain=output.plain)
     sys.exit(0)

@@ -8,12 +8,12 @@ from typing import Any
 
 from pratique.clocks.state import Alternative, ClockState, Row
 from pratique.export.json import number, quantity
+from pratique.export.tasks import batch_tasks
 from pratique.history.fold import History
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar
 from pratique.schedule.changes import Change
-from pratique.schedule.day import routine_tasks
-from pratique.schedule.model import BatchPlan, Plan, Stage, Task, work_order
+from pratique.schedule.model import BatchPlan, Plan, Stage, Task
 
 
 def task_json(task: Task) -> dict[str, Any]:
@@ -29,6 +29,7 @@ def task_json(task: Task) -> dict[str, Any]:
         "amount": quantity(task.amount),
         "sources": list(task.sources),
         "deadline": task.deadline,
+        "urgent": task.urgent,
         "who": task.who or None,
         "refused": task.refused or None,
         "state": task.state or None,
@@ -47,6 +48,7 @@ def stage_json(stage: Stage) -> dict[str, Any]:
         "end": stage.end.isoformat(),
         "clock": stage.clock,
         "sources": list(stage.sources),
+        "over": stage.over,
         "state": clock_json(stage.state) if stage.state is not None else None,
     }
 
@@ -133,17 +135,12 @@ def plan_json(
     return {
         "batches": [_batch_json(batch, calendar, history) for batch in wanted],
         "changes": [change_json(change) for change in changes if only is None or change.batch == only],
+        "urgent": [task_json(task) for task in plan.urgent if only in (None, task.batch)],
     }
 
 
 def _batch_json(batch: BatchPlan, calendar: Calendar, history: History | None) -> dict[str, Any]:
-    tasks = list(batch.tasks)
-    if batch.stages:
-        days = (batch.stages[-1].end.date() - batch.stages[0].start.date()).days
-        for offset in range(days + 1):
-            date = batch.stages[0].start.date() + dt.timedelta(days=offset)
-            tasks += routine_tasks(batch, calendar, date, history)
-    tasks.sort(key=work_order)
+    tasks = batch_tasks(batch, calendar, history)
     release = batch.release
     return {
         "batch": batch.batch.name,

@@ -108,6 +108,27 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Looked:
+    """What somebody saw: `heads` alive, `breaths` a minute, whether they eat (None: not said), and free words.
+
+    `how`: by eye, under a microscope, or in a dead one. `batch` is empty where the whole tank was meant.
+    """
+
+    at: dt.datetime
+    tank: str
+    batch: str
+    animal: str
+    heads: int | None
+    eating: bool | None
+    breaths: int | None
+    signs: tuple[str, ...]
+    how: Literal["eye", "microscope", "necropsy"]
+    findings: str
+    by: str
+    entry_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Feeding:
     """Food given, with a medicine in it where `treatment` is named."""
 
@@ -184,6 +205,7 @@ class WaterRecord:
     passages: tuple[Passage, ...] = ()
     stays: tuple[Stay, ...] = ()
     signs: tuple[Seen, ...] = ()
+    looks: tuple[Looked, ...] = ()
     feedings: tuple[Feeding, ...] = ()
     gear: tuple[GearUse, ...] = ()
     readied: tuple[Readied, ...] = ()

@@ -17,10 +17,15 @@ from functools import cached_property
 from pratique.history import events as e
 from pratique.history.folding import Folding, with_left
 from pratique.logbook.book import Log
+from pratique.logbook.file import collector_paused
 from pratique.room.resolve import Room
 
 MOVING_ACTS = ("arrive", "transfer", "move", "release")
 """Acts by which a batch comes into a tank; one marked done is taken for the move it is, if no move is on record."""
+
+
+DOSING_ACTS = ("dose", "redose")
+"""Acts that put a medicine into a tank."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,6 +64,12 @@ class History:
         """The first part of each id of a task of moving that is marked done."""
         parts = (id_.split("/") for id_, mark in self.tasks.items() if mark.what == "done")
         return frozenset(words[0] for words in parts if len(words) > 2 and words[2] in MOVING_ACTS)
+
+    @cached_property
+    def dose_marks(self) -> Mapping[str, e.TaskMark]:
+        """Tasks of single doses that are marked done (`batch/stage/dose/number`), written as a dose too or not."""
+        done = ((id_.split("/"), id_, mark) for id_, mark in self.tasks.items() if mark.what == "done")
+        return {id_: mark for parts, id_, mark in done if len(parts) == 4 and parts[2] in DOSING_ACTS}
 
     @cached_property
     def passages_of(self) -> Mapping[str, tuple[e.Passage, ...]]:
@@ -114,28 +125,38 @@ def _covers(stay: e.Stay, moment: dt.datetime) -> bool:
 
 def fold(room: Room, log: Log, at: dt.datetime) -> History:
     """The history of `room` by `log` up to and with the moment `at` (which has an offset)."""
+    return snapshot(fold_up_to(room, log, at), log, at)
+
+
+def fold_up_to(room: Room, log: Log, at: dt.datetime) -> Folding:
+    """The entries taken up to and with the moment `at`; more of them, not earlier, can still be taken."""
     folding = Folding(room)
     limit = at.timestamp()
-    for entry in log.entries:
-        if entry.at.timestamp() > limit:
-            break
-        folding.take(entry)
-    folding.places.close()
-    folding.share_out()
+    with collector_paused():
+        for entry in log.entries:
+            if entry.at.timestamp() > limit:
+                break
+            folding.take(entry)
+    return folding
+
+
+def snapshot(folding: Folding, log: Log, at: dt.datetime) -> History:
+    """What has been taken so far as a history; the folding can go on after it."""
+    places = folding.places
     waters = {
         water: e.WaterRecord(**{sort: tuple(found) for sort, found in sorts.items()})
-        for water, sorts in folding.by_water.items()
+        for water, sorts in folding.shared_out().items()
     }
     return History(
-        room=room,
+        room=folding.room,
         log=log,
         at=at,
         since=folding.since,
         waters=waters,
-        visits={batch: tuple(found) for batch, found in folding.places.visits.items()},
-        passages=tuple(folding.places.passages),
-        stays=tuple(folding.places.stays),
-        tasks=folding.tasks,
+        visits={batch: tuple(found) for batch, found in places.all_visits().items()},
+        passages=tuple(places.passages),
+        stays=places.all_stays(),
+        tasks=dict(folding.tasks),
         looks={key: tuple(found) for key, found in folding.looks.items()},
         gear={key: tuple(found) for key, found in folding.gear.items()},
         gear_readied={key: tuple(found) for key, found in folding.gear_readied.items()},

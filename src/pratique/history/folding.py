@@ -12,6 +12,7 @@ from pratique.history import events as e
 from pratique.history.places import Places
 from pratique.logbook import entry as kinds
 from pratique.logbook.entry import Common
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Room
 
 
@@ -51,15 +52,17 @@ class Folding:
             totals = {key: getattr(bottle, key) + amount for key, amount in amounts.items()}
             self.bottles[product or ""] = replace(bottle, **totals)
 
-    def share_out(self) -> None:
-        """Comings, goings and stays by water: a move within one water stands once, one between two under both."""
+    def shared_out(self) -> dict[str, dict[str, list[Any]]]:
+        """Each sort of event by water: a move within one water stands once, one between two under both."""
         waters = {name: tank.water for name, tank in self.room.tanks.items()}
+        found = {water: dict(sorts) for water, sorts in self.by_water.items()}
         for passage in self.places.passages:
             ends = {waters[tank] for tank in (passage.from_, passage.to) if tank in waters}
             for water in sorted(ends):
-                self.by_water[water]["passages"].append(passage)
-        for stay in self.places.stays:
-            self.by_water[waters[stay.tank]]["stays"].append(stay)
+                found.setdefault(water, {}).setdefault("passages", []).append(passage)
+        for stay in self.places.all_stays():
+            found.setdefault(waters[stay.tank], {}).setdefault("stays", []).append(stay)
+        return found
 
 
 def _bottle(product: Any) -> e.Bottle:
@@ -125,6 +128,33 @@ def _fed(self: Folding, entry: kinds.Fed, at: dt.datetime) -> None:
     self.put("feedings", entry.tank, fed)
 
 
+def _look(self: Folding, entry: kinds.Look, at: dt.datetime) -> None:
+    """A look of everybody it may have been at; a sign seen with it, or food refused, is a sign like any other."""
+    batch = entry.batch or ""
+    tank = entry.tank or self.places.tank_of(batch)
+    known = self.room.tanks.get(tank)
+    if known is None:
+        return
+    self.put("looks", tank, e.Looked(
+        at=at, tank=tank, batch=batch, animal=entry.animal or "", heads=entry.heads, eating=entry.eating,
+        breaths=entry.breaths, signs=entry.signs, how=entry.how, findings=entry.findings or "", by=entry.by or "",
+        entry_id=entry.id,
+    ))  # fmt: skip
+    there = {stay.batch for stay in self.places.standing if self.room.tanks[stay.tank].water == known.water}
+    for name in sorted({batch} if batch else there):
+        self.looks[slug(name or known.water)].append(at)
+    signs = (*entry.signs, *(["not-eating"] if entry.eating is False and "not-eating" not in entry.signs else []))
+    if signs and entry.how != "necropsy":
+        seen = e.Seen(at=at, tank=tank, animal=entry.animal or "", batch=batch, signs=signs, entry_id=entry.id)
+        self.put("signs", tank, seen)
+
+
+def _dip(self: Folding, entry: kinds.Dip, at: dt.datetime) -> None:
+    """Nothing goes into a water, but the bottle has less in it."""
+    if entry.amount is not None:
+        self.use(entry.product, used=entry.amount.value)
+
+
 def _task(self: Folding, entry: kinds.Done | kinds.Skipped, at: dt.datetime) -> None:
     why = entry.why or "" if isinstance(entry, kinds.Skipped) else ""
     self.tasks[entry.task] = e.TaskMark(at=at, what=entry.kind, why=why, entry_id=entry.id)
@@ -178,6 +208,8 @@ _ACTS: dict[str, Callable[[Folding, Any, dt.datetime], None]] = {
     "found": _animals,
     "sign": _sign,
     "fed": _fed,
+    "look": _look,
+    "dip": _dip,
     "done": _task,
     "skipped": _task,
     "gear": _gear,
@@ -187,4 +219,4 @@ _ACTS: dict[str, Callable[[Folding, Any, dt.datetime], None]] = {
     "bought": _bought,
     "spoiled": _spoiled,
 }
-"""Kind to what it does; notes and top-offs change nothing that is asked."""
+"""Kind to what it does; notes, top-offs and the end of a dip change nothing that is asked."""

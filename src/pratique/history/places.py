@@ -53,17 +53,26 @@ class Places:
             case Found() if entry.tank in self._room.tanks:
                 self._found(entry, at)
 
-    def close(self) -> None:
-        """The end of the record: what is open stays open."""
-        self.stays += self._open.values()
+    def all_stays(self) -> tuple[Stay, ...]:
+        """Every stay in order, those that go on without an end."""
+        return tuple(sorted([*self.stays, *self._open.values()], key=_order_of_stays))
+
+    def all_visits(self) -> dict[str, list[Visit]]:
+        """Each batch's visits in order, the one that goes on last."""
+        found = {batch: list(visits) for batch, visits in self.visits.items()}
         for batch, visit in self._main.items():
-            self.visits[batch].append(visit)
-        self.stays.sort(key=_order_of_stays)
+            found.setdefault(batch, []).append(visit)
+        return found
 
     @property
     def standing(self) -> tuple[Stay, ...]:
         """Who is where by the entries taken so far."""
         return tuple(self._open.values())
+
+    def tank_of(self, batch: str) -> str:
+        """Where the greater part of a batch is by the entries taken so far; empty where it is nowhere."""
+        visit = self._main.get(batch)
+        return visit.tank if visit is not None else ""
 
     def _know(self, who: Who) -> None:
         if who not in self._by_label[who[1]]:

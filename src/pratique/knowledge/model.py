@@ -175,9 +175,17 @@ class SignWeight(NamedTuple):
 
 
 class Sign(Record):
+    """What a keeper can see. `words` are other words for it, `denied` words that say that it is not so.
+
+    `general`: it says that a fish is unwell, and by itself nothing of what.
+    """
+
     id: str
     title: str
     ask: str
+    words: tuple[str, ...] = ()
+    denied: tuple[str, ...] = ()
+    general: Literal["yes", ""] = ""
 
 
 class Group(Record):

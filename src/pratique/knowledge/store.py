@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 import yaml
 
-from pratique.knowledge import clockrule, interlock, model, watercare
+from pratique.knowledge import clockrule, interlock, keeping, lifecycle, model, responding, suspects, tracing, watercare
 
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 _R = TypeVar("_R", bound=model.Record)
@@ -91,6 +91,41 @@ def signs() -> dict[str, model.Sign]:
 
 
 @cache
+def causes() -> dict[str, suspects.Cause]:
+    """What signs may come from that is no disease."""
+    return _records("causes.yaml", suspects.Cause)
+
+
+@cache
+def circumstances() -> dict[str, suspects.Circumstance]:
+    """What surrounds the signs, in the order it is asked."""
+    return _records("circumstances.yaml", suspects.Circumstance)
+
+
+@cache
+def hosts() -> tuple[suspects.Host, ...]:
+    return tuple(suspects.Host.model_validate(entry) for entry in _data("hosts.yaml"))
+
+
+@cache
+def tempo() -> dict[str, suspects.Tempo]:
+    """Agent to how soon it may kill."""
+    return _records("tempo.yaml", suspects.Tempo, "agent")
+
+
+@cache
+def trials() -> dict[str, suspects.Trial]:
+    """The looks and trials that tell agents and causes apart, the most telling first."""
+    return _records("apart.yaml", suspects.Trial)
+
+
+@cache
+def scoring() -> suspects.Scoring:
+    """The points of signs and readings."""
+    return suspects.Scoring.model_validate(_data("scoring.yaml"))
+
+
+@cache
 def substances() -> dict[str, model.Substance]:
     return _records("substances.yaml", model.Substance)
 
@@ -114,6 +149,18 @@ def codes() -> dict[str, model.CodePage]:
 def clocks() -> dict[str, clockrule.ClockRule]:
     """The clocks as they are declared, by id: hold, transfers, watch, fallow."""
     return _records("clocks.yaml", clockrule.ClockRule)
+
+
+@cache
+def life_cycles() -> dict[str, lifecycle.LifeCycle]:
+    """Pathogen to its life cycle as the risk model needs it."""
+    return _records("lifecycle.yaml", lifecycle.LifeCycle)
+
+
+@cache
+def response() -> responding.Response:
+    """What is done first: answers to agents and to faults of the water, and the sentences of the sheet."""
+    return responding.Response.model_validate(_data("response.yaml"))
 
 
 @cache
@@ -150,6 +197,24 @@ def stock_care() -> dict[str, watercare.Care]:
 def routine() -> model.Known:
     """Figures of the daily round: rest before a drug, water changes, margins."""
     return model.Known.model_validate(_data("routine.yaml"))
+
+
+@cache
+def contacts() -> tracing.Tracing:
+    """Figures and facts of contact tracing."""
+    return tracing.Tracing.model_validate(_data("contacts.yaml"))
+
+
+@cache
+def fallow_care() -> keeping.Keeping:
+    """What is said of a water without fish, beside the dates of each agent."""
+    return keeping.Keeping.model_validate(_data("fallow.yaml"))
+
+
+@cache
+def shelf() -> keeping.Shelf:
+    """Figures of the shelf, and the emergency kit."""
+    return keeping.Shelf.model_validate(_data("shelf.yaml"))
 
 
 @cache

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import pairwise
 from typing import TypeVar
 
 from pratique.logbook.entry import Common, Correction
@@ -89,8 +90,19 @@ class Log:
 
     def plus(self, more: Iterable[Common]) -> Log:
         """The log as it would be with `more` written, for trying what an entry changes."""
-        log, _ = build_log([*self.written, *more])
+        new = tuple(more)
+        if self._end_with(new):
+            return replace(self, entries=(*self.entries, *new), written=(*self.written, *new))
+        log, _ = build_log([*self.written, *new])
         return replace(log, file=self.file, lines=self.lines)
+
+    def _end_with(self, new: tuple[Common, ...]) -> bool:
+        """True where `new` are entries of their own that come after all others, in their order."""
+        ids = {entry.id for entry in new}
+        if any(isinstance(entry, Correction) for entry in new) or len(ids) < len(new) or ids & self.by_id.keys():
+            return False
+        order = [_order_of_events(entry) for entry in (*self.entries[-1:], *new)]
+        return all(earlier <= later for earlier, later in pairwise(order))
 
     def place(self, entry: Common) -> Place | None:
         """Where the entry was written; None where it was not read from a file."""

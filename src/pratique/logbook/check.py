@@ -21,7 +21,9 @@ from pratique.logbook.entry import (
     Common,
     Correction,
     Death,
+    Dip,
     Dose,
+    Look,
     Move,
     Sign,
     Spoiled,
@@ -77,7 +79,7 @@ def _warning(code: str, message: str, hint: str) -> Problem:
 
 def _shelf(entry: Common, state: State) -> Iterator[Problem]:
     """More out of a bottle than it holds."""
-    if not isinstance(entry, (Dose, WaterChange, Spoiled)) or entry.product is None or entry.amount is None:
+    if not isinstance(entry, (Dose, WaterChange, Dip, Spoiled)) or entry.product is None or entry.amount is None:
         return
     left, unit = state.shelf.get(entry.product, (None, ""))
     if left is not None and unit == entry.amount.unit and entry.amount.value > left * (1 + 1e-9):
@@ -107,6 +109,10 @@ def _animals(entry: Common, state: State) -> Iterator[Problem]:
                 yield _warning("L743", message, "if it went from one tank to another, write `pratique log move`")
         case Death() | Sign() if entry.animal is not None:
             yield from _there(entry.animal, entry.batch, entry.tank, entry.count or 1, state)
+        case Look() if entry.heads is not None and entry.animal is None:
+            yield from _heads(entry, entry.heads, state)
+        case Look() if entry.animal is not None:
+            yield from _there(entry.animal, entry.batch, entry.tank, 1, state)
         case Move() if entry.animals:
             for animal in entry.animals:
                 yield from _there(animal, entry.batch, entry.from_, entry.count or 1, state, to=entry.to)
@@ -114,6 +120,21 @@ def _animals(entry: Common, state: State) -> Iterator[Problem]:
             yield from _there(None, entry.batch, entry.from_, 1, state, to=entry.to)
         case _:
             return
+
+
+def _heads(entry: Look, heads: int, state: State) -> Iterator[Problem]:
+    """A count that is not what the log says is alive there."""
+    there = [
+        one
+        for one in state.positions
+        if (entry.batch is None or one.batch == entry.batch) and (entry.tank is None or one.tank == entry.tank)
+    ]
+    known = sum(one.count for one in there)
+    if known and heads != known:
+        where = quoted(entry.tank or entry.batch)
+        message = f"{heads} heads were counted in {where}, and by the log {known} are alive there"
+        hint = "look for the missing one now, on the floor and behind the pump" if heads < known else "count again"
+        yield _warning("L752", message, f"{hint}; then write what was left out: a death, a move, one that was found")
 
 
 def _there(

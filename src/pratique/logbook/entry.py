@@ -11,21 +11,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from pratique.logbook.amount import Quantity, Sort, Written
-from pratique.logbook.fields import Count, Ending, Id, Minutes, Moment, Name, TaskId, Thing, Words
+from pratique.logbook.amount import Quantity, Sort
+from pratique.logbook.common import Common as Common
+from pratique.logbook.dipped import Dip as Dip
+from pratique.logbook.dipped import Out as Out
+from pratique.logbook.fields import Count, Id, Name, TaskId, Thing, Words
+from pratique.logbook.looked import Look as Look
 from pratique.room.model import Measured
 from pratique.room.wrong import Wrong
-
-
-class Common(Written):
-    """`at` is when it happened, `written` when it was written down; `by` who did it."""
-
-    id: Id
-    kind: str
-    at: Moment
-    written: Moment
-    by: Name | None = None
-    note: Words | None = None
 
 
 class Reading(Common):
@@ -143,50 +136,6 @@ class Fed(Common):
     treatment: Name | None = None
 
 
-class Dip(Common):
-    """Animals that went into a vessel for minutes; an `out` says when they came out, and how it went.
-
-    `batch` alone is all of it; `minutes` is the time that was meant, `tank` where they live, `product` and
-    `amount` what went into the vessel.
-    """
-
-    kind: Literal["dip"] = "dip"
-    treatment: Name
-    batch: Name | None = None
-    animals: tuple[Name, ...] = ()
-    count: Count | None = None
-    tank: Name | None = None
-    minutes: Minutes | None = None
-    product: Name | None = None
-    amount: Quantity | None = None
-
-    @model_validator(mode="after")
-    def _whole(self) -> Dip:
-        if self.batch is None and not self.animals:
-            raise Wrong("L708", "nothing says who was dipped", "write `batch` or `animals`")
-        if (self.product is None) != (self.amount is None):
-            raise Wrong("L708", "`product` and `amount` go together", "write both, or neither")
-        return self
-
-
-class Out(Common):
-    """The end of the dip with the id `dip`: after how many minutes, and whether it was cut short.
-
-    `how`: `whole` for the time that was meant, `early` for less, `distress` at a stop sign.
-    """
-
-    kind: Literal["out"] = "out"
-    dip: Id
-    minutes: Minutes
-    how: Ending = "whole"
-
-    @model_validator(mode="after")
-    def _of_another(self) -> Out:
-        if self.dip == self.id:
-            raise Wrong("L708", "the end of a dip cannot be its own beginning", "name the entry of the dip")
-        return self
-
-
 class Done(Common):
     """A task of the plan that was done."""
 
@@ -275,6 +224,7 @@ Event = Annotated[
     | Found
     | Sign
     | Fed
+    | Look
     | Dip
     | Out
     | Done
@@ -311,7 +261,7 @@ class Correction(Common):
 Entry = Annotated[Event | Correction, Field(discriminator="kind")]
 
 _MODELS: tuple[type[Common], ...] = (
-    Reading, Dose, WaterChange, TopOff, Move, Arrival, Death, Found, Sign, Fed, Dip, Out, Done, Skipped, GearUse,
+    Reading, Dose, WaterChange, TopOff, Move, Arrival, Death, Found, Sign, Fed, Look, Dip, Out, Done, Skipped, GearUse,
     Cleaned, Dried, Opened, Bought, Spoiled, Note, Correction,
 )  # fmt: skip
 KINDS: dict[str, type[Common]] = {model.model_fields["kind"].default: model for model in _MODELS}

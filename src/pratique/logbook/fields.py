@@ -55,6 +55,8 @@ Words = Annotated[str, Field(min_length=1, max_length=1000, pattern=_ONE_LINE)]
 TaskId = Annotated[str, Field(min_length=1, max_length=200, pattern=rf"^[^\s{HIDDEN}]+$")]
 Count = Annotated[int, Field(ge=1, le=1_000_000)]
 Minutes = Annotated[float, Field(gt=0, le=24 * 60)]
+Breaths = Annotated[int, Field(ge=1, le=600)]
+"""Breaths in a minute."""
 Ending = Literal["whole", "early", "distress"]
 """How a dip ended."""
 

@@ -98,7 +98,7 @@ def read_log(path: Path) -> tuple[Log, list[Problem]]:
             kind = "a folder" if path.is_dir() else "a pipe or a device"
             hint = "name the log itself with `--log FILE`"
             return Log(), [Problem(code="L720", message=f"{quoted(path)} is {kind}, not a file", hint=hint)]
-        with path.open("rb") as file, _collector_paused():
+        with path.open("rb") as file, collector_paused():
             reading.take(file, _size_when_quiet(file))
             return reading.log()
     except (OSError, ValueError) as error:
@@ -115,7 +115,7 @@ def _size_when_quiet(file: BufferedReader) -> int:
 
 
 @contextmanager
-def _collector_paused() -> Iterator[None]:
+def collector_paused() -> Iterator[None]:
     """Entries hold no cycles, and looking for some among 100,000 of them takes longer than reading them."""
     was_on = gc.isenabled()
     gc.disable()

@@ -64,3 +64,12 @@ def meant_id(text: str) -> str:
     'k7m2q95'
     """
     return text.lower().translate(_MEANT)
+
+
+def slug(*parts: str) -> str:
+    """Parts of an id, joined; a slash inside a name cannot be taken for a joint.
+
+    >>> slug("spring tangs", "transfers", "move")
+    'spring-tangs/transfers/move'
+    """
+    return "/".join(part.replace("%", "%25").replace("/", "%2F").replace(" ", "-") for part in parts)

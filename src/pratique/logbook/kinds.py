@@ -5,6 +5,9 @@ change TANK VOLUME|SHARE % [with AMOUNT of PRODUCT]                         top-
 move BATCH|[COUNT] ANIMAL|THING [from TANK] [to] TANK                       arrived BATCH [in] TANK
 death TANK [COUNT] ANIMAL      found TANK [COUNT] ANIMAL      sign TANK [[COUNT] ANIMAL] SIGN…
 fed TANK [TREATMENT] [with FOOD]            done LINE…|TASK                 skipped LINE|TASK
+look TANK|BATCH [ANIMAL] [3 heads] [eating|not eating] [80 breaths] [SIGN…] [microscope|necropsy WORDS]
+dip BATCH|[COUNT] ANIMAL [from TANK] TREATMENT [for MINUTES min] [with AMOUNT of PRODUCT]
+out ID|BATCH|ANIMAL [after MINUTES min] [early|distress]
 gear GEAR in TANK              cleaned TANK|GEAR              dried TANK|GEAR
 opened PRODUCT                 bought PRODUCT AMOUNT          spoiled PRODUCT [AMOUNT]
 note [TANK] WORDS
@@ -16,7 +19,9 @@ from collections.abc import Callable, Sequence
 from typing import Any, get_args
 
 from pratique.logbook.bottle import AMOUNT_EXAMPLE, Fields, amount_of, check_product, needed_quantity
+from pratique.logbook.dips import dip_fields, out_fields
 from pratique.logbook.fields import Thing
+from pratique.logbook.looks import look_fields
 from pratique.logbook.scope import Scope
 from pratique.logbook.words import Names, Words
 from pratique.problem import near_hint, near_names, quoted
@@ -238,6 +243,9 @@ GRAMMAR: dict[str, tuple[Grammar, tuple[str, ...]]] = {
     "found": (_found, ()),
     "sign": (_sign, ("signs",)),
     "fed": (_fed, ("feed",)),
+    "look": (look_fields, ("looked",)),
+    "dip": (dip_fields, ("dipped",)),
+    "out": (out_fields, ()),
     "done": (_done, ("did",)),
     "skipped": (_skipped, ("skip",)),
     "gear": (_gear, ()),

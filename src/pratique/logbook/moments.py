@@ -14,7 +14,8 @@ _CLOCK = (
     "[0-9]{1,2}[:.][0-9]{2}(?::[0-9]{2})?(?:Z|[+-][0-9]{2}:?[0-9]{2})?(?: ?[ap][.]?m[.]?)?|[0-9]{1,2} ?[ap][.]?m[.]?"
 )
 _DATE = "[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,4}[/.][0-9]{1,2}[/.][0-9]{2,4}"
-_WHEN = rf"(?:(?:yesterday|today)(?: at)? (?:{_CLOCK})|(?:{_DATE})(?:(?:T| at | )(?:{_CLOCK}))?|{_CLOCK})"
+_DAYS = {"yesterday": -1, "today": 0, "tomorrow": 1}
+_WHEN = rf"(?:(?:yesterday|today|tomorrow)(?:(?: at)? (?:{_CLOCK}))?|(?:{_DATE})(?:(?:T| at | )(?:{_CLOCK}))?|{_CLOCK})"
 _LEADING = re.compile(rf"({_WHEN}),? (?=\S)", re.I)
 _TRAILING = re.compile(rf"(?:^| )(?:at|on) ({_WHEN})$", re.I)
 
@@ -40,14 +41,29 @@ def read_moment(text: str, today: dt.datetime, zone: ZoneInfo) -> dt.datetime:
     plain = re.sub(" at ", " ", text, flags=re.I)
     day, _, clock = plain.partition(" ")
     date = today.astimezone(zone).date()
-    if day.casefold() in ("today", "yesterday"):
-        date -= dt.timedelta(days=day.casefold() == "yesterday")
+    if day.casefold() in _DAYS:
+        date += dt.timedelta(days=_DAYS[day.casefold()])
+        if not clock and date > today.astimezone(zone).date():
+            raise Wrong("L734", f"{quoted(text)} has not come yet", "an entry says what has happened", part=text)
+        if not clock:
+            return _absolute(f"{date}", text, zone)
     elif re.match(_DATE, plain):
         return _absolute(plain, text, zone)
     else:
         clock = plain
     read_clock_time(clock)
     return _absolute(f"{date}T{clock}", text, zone)
+
+
+def read_at(text: str, now: dt.datetime, zone: ZoneInfo) -> dt.datetime:
+    """What `--at` means: as `read_moment`, but a day on its own is its first moment. Raises Wrong, LocalTimeError."""
+    words = " ".join(text.split())
+    day = words.casefold()
+    if day in _DAYS:
+        words = f"{now.astimezone(zone).date() + dt.timedelta(days=_DAYS[day])}"
+    elif is_moment(words) and not re.match(_DATE, words):
+        return read_moment(words, now, zone)
+    return absolute(read_when(words), zone)
 
 
 def _absolute(when: str, text: str, zone: ZoneInfo) -> dt.datetime:

@@ -70,6 +70,24 @@ def _words_about_animals_and_gear(entry: Common) -> str:
             return _joined("sign", entry.tank, entry.count, entry.animal, of, *entry.signs)
         case kinds.Fed():
             return _joined("fed", entry.tank, entry.treatment, entry.food and f"with {entry.food}")
+        case kinds.Look():
+            of = f"of {entry.batch}" if entry.animal and entry.batch and entry.tank else ""
+            whom = (entry.animal, of) if entry.tank and entry.animal else (entry.batch, entry.animal)
+            heads = entry.heads and f"{entry.heads} heads"
+            eating = {True: "eating", False: "not eating", None: ""}[entry.eating]
+            breaths = entry.breaths and f"{entry.breaths} breaths"
+            found = f"{entry.how} {entry.findings}" if entry.findings else ""
+            return _joined("look", entry.tank, *whom, heads, eating, breaths, *entry.signs, found)
+        case kinds.Dip():
+            of = f"of {entry.batch}" if entry.animals and entry.batch else ""
+            who = entry.animals or (entry.batch,)
+            home = entry.tank and f"from {entry.tank}"
+            time = entry.minutes and f"for {entry.minutes:.12g} min"
+            amount = _amount(entry) and f"with {_amount(entry)}"
+            return _joined("dip", entry.count, *who, of, home, entry.treatment, time, amount)
+        case kinds.Out():
+            how = "" if entry.how == "whole" else entry.how
+            return _joined("out", entry.dip, f"after {entry.minutes:.12g} min", how)
         case kinds.GearUse():
             return _joined("gear", entry.gear, "in", entry.tank)
         case kinds.Cleaned() | kinds.Dried():
@@ -78,7 +96,7 @@ def _words_about_animals_and_gear(entry: Common) -> str:
             raise TypeError(f"no words for {entry.kind}")
 
 
-def _amount(entry: kinds.Dose | kinds.WaterChange) -> str:
+def _amount(entry: kinds.Dose | kinds.WaterChange | kinds.Dip) -> str:
     return f"{entry.amount.text} of {entry.product}" if entry.amount else ""
 
 

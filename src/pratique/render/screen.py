@@ -11,11 +11,12 @@ _USUAL_WIDTH = 80
 
 
 class Screen(NamedTuple):
-    """`width` None: lines as long as they are."""
+    """`width` None: lines as long as they are. `draws`: what was written can be written over."""
 
     width: int | None
     unicode: bool
     color: bool
+    draws: bool = False
 
 
 def look_at(stream: TextIO, environ: Mapping[str, str] = os.environ) -> Screen:
@@ -25,7 +26,17 @@ def look_at(stream: TextIO, environ: Mapping[str, str] = os.environ) -> Screen:
         width=_asked_width(environ) or (_own_width(stream) if terminal else None),
         unicode=_can_encode(getattr(stream, "encoding", None) or "ascii"),
         color=terminal and not environ.get("NO_COLOR") and environ.get("TERM") != "dumb" and _knows_color(),
+        draws=terminal and environ.get("TERM", "dumb") not in ("dumb", "unknown", ""),
     )
+
+
+def window(stream: TextIO) -> tuple[int, int]:
+    """Columns and rows of the window at this moment."""
+    try:
+        size = os.get_terminal_size(stream.fileno())
+    except (OSError, ValueError):
+        return _USUAL_WIDTH, 24
+    return size.columns or _USUAL_WIDTH, size.lines or 24
 
 
 def _asked_width(environ: Mapping[str, str]) -> int | None:

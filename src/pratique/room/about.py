@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from pratique.room import fields as f
-from pratique.room.written import Written, read_entries, read_map
+from pratique.room.written import Written, read_entries, read_list, read_map
 
 
 class Away(Written, title="a stretch of days away"):
@@ -40,6 +40,21 @@ class Clocks(Written, title="the rules of the copper clock"):
     )
 
 
+class Distance(Written, title="a distance in the room"):
+    """How far two tanks (or waters) stand apart; without it no spray between them is worked out."""
+
+    between: Annotated[tuple[f.Name, ...], BeforeValidator(read_list), Field(min_length=2, max_length=2)] = Field(
+        description="two tanks, or waters, by their names", examples=["[ward, reef]"]
+    )
+    gap: f.Length = Field(
+        description="from water to water where they are nearest, such as from rim to rim", examples=["40 cm"]
+    )
+    barrier: f.Yes = Field(
+        default=False,
+        description="whether a wall, a closed door or a screen stands between them, so that no drop passes",
+    )
+
+
 class About(Written, title="the room"):
     name: f.Name = Field(default="fish room", description="what the pages call it", examples=["Harbour Lane"])
     time_zone: f.Name = Field(
@@ -57,6 +72,24 @@ class About(Written, title="the room"):
     )
     clocks: Annotated[Clocks, BeforeValidator(read_map)] = Field(
         default=Clocks(), description="the rules of the copper clock on which practice differs"
+    )
+    air: Literal["moving", "still"] = Field(
+        default="moving",
+        description="whether the air of the room moves (fan, heater, open window, a door in use): "
+        "drops with velvet in them then go further",
+    )
+    distances: Annotated[tuple[Distance, ...], BeforeValidator(read_entries)] = Field(
+        default=(),
+        description="how far tanks stand apart, for drops that go from one to the other; those not here are not judged",
+        examples=["[{between: [ward, reef], gap: 40 cm}]"],
+    )
+    delivery: f.Duration | None = Field(
+        default=None, description="how long it takes until something ordered is there", examples=["3 d"]
+    )
+    work: f.Duration | None = Field(
+        default=None,
+        description="how long somebody can work in the room in one day; bookings keep to it",
+        examples=["90 min"],
     )
     veterinarian: f.Sentence | None = Field(
         default=None,

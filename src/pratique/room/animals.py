@@ -8,11 +8,13 @@ from collections.abc import Iterator, Mapping
 from pratique.knowledge import store
 from pratique.problem import quoted
 from pratique.room import model
+from pratique.room.arrivals import Arrival
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
 from pratique.room.known import Kind, check_signs, check_treatment, look_up_species
-from pratique.room.things import Animal, Batch, Tank
-from pratique.room.times import settled
+from pratique.room.things import Animal, Batch, Tank, Wish
+from pratique.room.times import When, settled
+from pratique.room.wished import check_booked, check_days, check_wish
 
 
 class Animals:
@@ -37,12 +39,9 @@ class Animals:
         for name, written in self._findings.written.batches.items():
             path: Path_ = ("batches", name)
             self._check_batch(written, tanks, path)
-            arrives = self._arrival(written, path)
-            animals = tuple(
-                animal
-                for index, one in enumerate(written.animals)
-                if (animal := self._animal(one, (*path, "animals", index))) is not None
-            )
+            check_booked(self._findings, written, tanks, path)
+            arrives = self._arrival(written.arrives, (*path, "arrives"))
+            animals = self._all(written.animals, (*path, "animals"))
             if arrives is not None:
                 signs = dict.fromkeys(
                     [*written.signs, *(sign for animal in animals for sign in animal.signs)]
@@ -56,7 +55,34 @@ class Animals:
                     path=path,
                 )
 
-    def _check_batch(self, written: model.Batch, tanks: Mapping[str, Tank], path: Path_) -> None:
+    def wishes(self, tanks: Mapping[str, Tank]) -> Iterator[Wish]:
+        for name, written in self._findings.written.wishes.items():
+            wish = self.wish(name, written, tanks)
+            if wish is not None:
+                yield wish
+
+    def wish(self, name: str, written: model.Wish, tanks: Mapping[str, Tank]) -> Wish | None:
+        """One wish, whose days are in order."""
+        path: Path_ = ("wishes", name)
+        self._check_batch(written, tanks, path)
+        earliest = self._arrival(written.earliest, (*path, "earliest"))
+        latest = self._arrival(written.latest, (*path, "latest"))
+        animals = self._all(written.animals, (*path, "animals"))
+        companion = self._all(written.companion, (*path, "companion"))
+        if earliest is None or latest is None or not check_days(self._findings, earliest, latest, path):
+            return None
+        check_wish(self._findings, name, written, path)
+        signs = [*written.signs, *(sign for animal in (*animals, *companion) for sign in animal.signs)]
+        return Wish(
+            name=name, written=written, earliest=earliest, latest=latest, animals=animals, companion=companion,
+            signs=tuple(dict.fromkeys(signs)), path=path,
+        )  # fmt: skip
+
+    def _all(self, written: tuple[model.Animal, ...], path: Path_) -> tuple[Animal, ...]:
+        found = (self._animal(one, (*path, index)) for index, one in enumerate(written))
+        return tuple(animal for animal in found if animal is not None)
+
+    def _check_batch(self, written: Arrival, tanks: Mapping[str, Tank], path: Path_) -> None:
         findings = self._findings
         check_signs(findings, written.signs, (*path, "signs"))
         if written.into is not None:
@@ -90,14 +116,14 @@ class Animals:
             findings.place(("tanks", name, "use")),
         )
 
-    def _arrival(self, written: model.Batch, path: Path_) -> dt.datetime | None:
+    def _arrival(self, when: When, path: Path_) -> dt.datetime | None:
         """A date without a time is the beginning of that day's last working hours."""
         findings = self._findings
-        arrives = findings.moment(written.arrives, (*path, "arrives"))
-        if arrives is None or written.arrives.time is not None:
+        arrives = findings.moment(when, path)
+        if arrives is None or when.time is not None:
             return arrives
         start = findings.written.room.hours[-1].start
-        return settled(dt.datetime.combine(written.arrives.date, start, tzinfo=findings.zone))
+        return settled(dt.datetime.combine(when.date, start, tzinfo=findings.zone))
 
     def _animal(self, written: model.Animal, path: Path_, tank: str = "") -> Animal | None:
         check_signs(self._findings, written.signs, (*path, "signs"))

@@ -85,7 +85,7 @@ def row_of(home: Home) -> KeyRow:
         owners=(owner_title(home.owner),),
         steps=home.steps,
         meaning=field.description or "",
-        written=_written(field),
+        written=form_of(field),
         required=field.is_required(),
         default=_default(field),
         example=example_of(field),
@@ -94,7 +94,8 @@ def row_of(home: Home) -> KeyRow:
     )
 
 
-def _written(field: FieldInfo) -> str:
+def form_of(field: FieldInfo) -> str:
+    """How the value of a key is written, in words."""
     form = _form_in(field.metadata)
     return form.words if form is not None else _form_of(field.annotation).words
 

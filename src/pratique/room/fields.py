@@ -19,6 +19,7 @@ from pratique.spellings import SPOKEN
 __all__ = [
     "PH",
     "Count",
+    "CountLeft",
     "Duration",
     "EntryName",
     "Hours",
@@ -150,6 +151,13 @@ def read_count(value: Any) -> int:
 
 
 Count = Annotated[int, BeforeValidator(read_count), Form("a whole number from 1", "2")]
+
+
+def read_count_left(value: Any) -> int:
+    return 0 if value == "0" or value == 0 else read_count(value)
+
+
+CountLeft = Annotated[int, BeforeValidator(read_count_left), Form("a whole number from 0", "40")]
 
 _LONGEST_NAME = 60
 

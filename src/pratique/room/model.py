@@ -12,6 +12,7 @@ from pydantic import BeforeValidator, Field
 from pratique.room import fields as f
 from pratique.room import phrases as p
 from pratique.room.about import About, Away, Units
+from pratique.room.arrivals import Animal, Apart, Batch, Resident, Trust, WaterMaking, Wish
 from pratique.room.prescribed import Prescription
 from pratique.room.stock import Active, CopperForm, Gear, Kit, Measured, MixedWater, Product, Salt, Syringe
 from pratique.room.volume_spec import Shape, VolumeSpec
@@ -22,6 +23,7 @@ __all__ = [
     "About",
     "Active",
     "Animal",
+    "Apart",
     "Away",
     "Batch",
     "Conditions",
@@ -47,10 +49,11 @@ __all__ = [
     "Use",
     "VolumeSpec",
     "Water",
+    "WaterMaking",
+    "Wish",
 ]
 
 Use = Literal["display", "transfer", "ward", "observation", "reserve"]
-Trust = Literal["trusted", "unsure", "untrusted"]
 Substrate = Literal["bare", "calcareous", "inert"]
 Rock = Literal["none", "calcareous", "inert"]
 
@@ -111,69 +114,10 @@ class Tank(Conditions, title="a tank"):
     change: p.ChangeField | None = Field(
         default=None, description="your habit of water changes; the plan doses the new water"
     )
-
-
-class Animal(Written, title="an animal of a batch"):
-    species: f.Name = Field(description="the trade or the scientific name", examples=["ocellaris clownfish"])
-    name: f.Name | None = Field(
-        default=None, description="what the pages call it; else its species", examples=["Lemon"]
-    )
-    group: f.Name | None = Field(
-        default=None, description="for a species that is not on file: what it is treated as", examples=["wrasse"]
-    )
-    count: f.Count = Field(default=1, description="how many of them")
-    size: f.Length | None = Field(default=None, description="the length of each", examples=["9 cm"])
-    weight: f.Mass | None = Field(
-        default=None, description="the weight of each; else it is worked out from `size`", examples=["9 g ± 2 g"]
-    )
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = Field(
-        default=(), description="what is seen on it, in the program's words", examples=["white-spots, scratching"]
-    )
-    scaleless: f.Yes = Field(default=False, description="whether it has no scales: copper is raised slowly for it")
-
-
-class Resident(Animal, title="an animal that lives here"):
-    tank: f.Name = Field(description="which tank it lives in", examples=["reef"])
-    since: f.WhenField | None = Field(default=None, description="since when", examples=["2024-05-11"])
-    from_: f.Sentence | None = Field(
-        default=None, alias="from", description="where it came from, in your words", examples=["a friend"]
-    )
-
-
-class Batch(Written, title="a batch"):
-    source: f.Sentence = Field(
-        default="unnamed source", description="where it comes from, in your words", examples=["a shop in town"]
-    )
-    trust: Trust = Field(
-        description="how far its source is trusted; it decides which regimen is proposed",
-        examples=["untrusted"],
-    )
-    arrives: f.WhenField = Field(
-        description="when it arrives; without a time, when that day's last hours begin", examples=["2027-03-05T18:00"]
-    )
-    animals: Annotated[tuple[Animal, ...], BeforeValidator(read_entries), Field(min_length=1)] = Field(
-        description="who is in it", examples=["[{species: ocellaris clownfish}]"]
-    )
-    signs: Annotated[tuple[f.Name, ...], BeforeValidator(read_list)] = Field(
-        default=(), description="what is seen on any of them, in the program's words", examples=["countable-spots"]
-    )
-    regimen: f.Name | None = Field(
-        default=None,
-        description="which regimen it goes through; else the program proposes one",
-        examples=["copper-hold"],
-    )
-    into: f.Name | None = Field(
-        default=None,
-        description="the display it goes to at the end, else the first; the quarantine tanks are not yours to name",
-        examples=["reef"],
-    )
-    because: f.Sentence | None = Field(
-        default=None, description="why this regimen, for the pages", examples=["this source sent flukes twice"]
-    )
-    treatment: f.Name | None = Field(
-        default=None,
-        description="which of the treatments a stage offers; else the first that suits",
-        examples=["copper-ionic"],
+    never: Annotated[tuple[Active, ...], BeforeValidator(read_list)] = Field(
+        default=(),
+        description="medicines that must never be in it; copper never goes into an observation tank anyway",
+        examples=["copper"],
     )
 
 
@@ -235,6 +179,12 @@ class RoomFile(Written, title="the top of the file"):
     batches: Annotated[dict[f.EntryName, Batch], BeforeValidator(read_map)] = Field(
         default={}, description="who is coming: animals that arrive together and are planned together"
     )
+    wishes: Annotated[dict[f.EntryName, Wish], BeforeValidator(read_map)] = Field(
+        default={}, description="who may come once there is room: `pratique book` says when, and into which tanks"
+    )
+    apart: Annotated[tuple[Apart, ...], BeforeValidator(read_entries)] = Field(
+        default=(), description="animals that may share no water in quarantine", examples=["[{between: [wrasse, wrasse]}]"]
+    )
     shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = Field(
         default={},
         description="your bottles, powders and tablets; no dose is worked out for what is not here",
@@ -243,6 +193,11 @@ class RoomFile(Written, title="the top of the file"):
     salt: Annotated[Salt, BeforeValidator(read_map)] = Field(default=Salt(), description="your dry salt")
     mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = Field(
         default=(), description="salt water that is mixed and stands ready"
+    )
+    water_making: Annotated[WaterMaking, BeforeValidator(read_map)] | None = Field(
+        default=None,
+        description="how fast new salt water is made and how much can stand ready; bookings keep to it",
+        examples=["{per_day: 60 L, containers: 150 L}"],
     )
     kits: Annotated[dict[f.EntryName, Kit], BeforeValidator(read_map)] = Field(
         default={},

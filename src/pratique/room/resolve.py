@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pratique.problem import Problem
 from pratique.room.animals import Animals
+from pratique.room.distances import check_distances
 from pratique.room.document import Document, Path_
 from pratique.room.findings import Findings
 from pratique.room.known import check_zone_name
@@ -17,8 +18,9 @@ from pratique.room.own import check_own_regimens, check_own_values
 from pratique.room.prescriptions import check_prescriptions
 from pratique.room.shelf import check_shelf
 from pratique.room.tanks import NAMED_SECTIONS, check_look_alikes, gather_tanks, gather_waters
-from pratique.room.things import Animal, AwayDays, Batch, Room, Tank, Water
+from pratique.room.things import Animal, AwayDays, Batch, Room, Tank, Water, Wish
 from pratique.room.times import LocalTimeError, absolute
+from pratique.room.wished import check_apart
 
 __all__ = [
     "Animal",
@@ -28,6 +30,7 @@ __all__ = [
     "Room",
     "Tank",
     "Water",
+    "Wish",
     "absolute",
     "resolve",
 ]
@@ -56,7 +59,10 @@ def resolve(document: Document, written: RoomFile, raw: Mapping[str, Any]) -> tu
         batches={batch.name: batch for batch in animals.batches(tanks)},
         away=tuple(_away(findings)),
         overrides=written.values,
+        wishes={wish.name: wish for wish in animals.wishes(tanks)},
     )
+    check_apart(findings)
+    check_distances(findings, tanks)
     check_shelf(findings)
     check_prescriptions(findings)
     check_own_values(findings)

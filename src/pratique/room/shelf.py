@@ -11,6 +11,7 @@ from pratique.problem import quoted
 from pratique.room import model
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
+from pratique.room.money import Price
 
 _BANDS = "the bands differ: 0.15 to 0.20, about 0.5, and 2.0 to 2.5 mg/L"
 
@@ -28,12 +29,22 @@ def check_shelf(findings: Findings) -> None:
             strength = findings.place((*path, "strength"), label=f"per {per}")
             message = f"what is left is in {product.left.unit}, the strength is per {per}"
             findings.report("F120", place, message, f"write what is left in {per}", strength)
+        _check_price(findings, product.price, per, path)
+    _check_price(findings, findings.written.salt.price, "g", ("salt",))
     for name, kit in findings.written.kits.items():
         _check_kit(findings, name, kit, ("kits", name))
     for name, syringe in findings.written.syringes.items():
         _check_syringe(findings, syringe, ("syringes", name))
     for index, mixed in enumerate(findings.written.mixed_water):
         findings.moment(mixed.made, ("mixed_water", index, "made"))
+
+
+def _check_price(findings: Findings, price: Price | None, per: str, path: Path_) -> None:
+    """A pack is counted as the bottle is."""
+    if price is None or price.unit == per:
+        return
+    place = findings.place((*path, "price"))
+    findings.report("F120", place, f"the price is per {price.unit}, the product in {per}", f"write the pack in {per}")
 
 
 def _check_form(findings: Findings, name: str, product: model.Product, path: Path_) -> None:

@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field
 
 from pratique.room import fields as f
 from pratique.room import phrases as p
+from pratique.room.money import PriceField
 from pratique.room.written import Written, read_list
 
 Active = Literal[
@@ -48,10 +49,16 @@ class Product(Written, title="a product on the shelf"):
         default=None, description="the label's own sentence, which is checked against the strength"
     )
     error: p.SpreadField | None = Field(default=None, description="how far the strength may be off")
+    price: PriceField | None = Field(
+        default=None, description="what a new pack costs, in any money; then `pratique shelf` sums what is to be bought"
+    )
 
 
 class Salt(Written, title="the salt"):
     left: f.MassLeft | None = Field(default=None, description="how much dry salt is left")
+    price: PriceField | None = Field(
+        default=None, description="what a new bag costs, in any money", examples=["60 euro per 20 kg"]
+    )
 
 
 class MixedWater(Written, title="a container of mixed water"):
@@ -77,6 +84,9 @@ class Kit(Written, title="a test kit"):
     )
     expires: f.WhenField | None = Field(
         default=None, description="its last good day; it is not trusted after it", examples=["2028-03-31"]
+    )
+    left: f.CountLeft | None = Field(
+        default=None, description="for how many tests it still has reagent; each reading in the log takes one"
     )
 
 

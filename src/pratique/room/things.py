@@ -75,6 +75,20 @@ class Batch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """An arrival that is wished for: on a day from `earliest` to `latest` in the room's hours; `companion` if it can."""
+
+    name: str
+    written: model.Wish
+    earliest: dt.datetime
+    latest: dt.datetime
+    animals: tuple[Animal, ...]
+    companion: tuple[Animal, ...]
+    signs: tuple[str, ...]
+    path: Path_
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AwayDays:
     """From `start` up to `end` nobody, or only `stand_in`, can work in the room."""
 
@@ -96,6 +110,7 @@ class Room:
     batches: dict[str, Batch]
     away: tuple[AwayDays, ...]
     overrides: Mapping[str, model.OwnValue] = field(default_factory=dict)
+    wishes: Mapping[str, Wish] = field(default_factory=dict)
 
     @property
     def name(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Known, Numbers, Sourced, Treatment
+from pratique.knowledge.model import Known, Numbers, Pathogen, Sourced, Treatment
 from pratique.room.model import OwnValue
 from pratique.room.own import read_own_figure
 from pratique.room.resolve import Room
@@ -15,6 +15,13 @@ OWN = "OWN"
 def treatment_for(room: Room, id_: str) -> Treatment:
     """The treatment with the room's own values first. KeyError where there is no such treatment."""
     known = store.treatment(id_)
+    numbers = _overridden(room, known)
+    return known if numbers is None else known.model_copy(update={"numbers": numbers})
+
+
+def pathogen_for(room: Room, id_: str) -> Pathogen:
+    """The agent with the room's own values first. KeyError where there is no such agent."""
+    known = store.pathogen(id_)
     numbers = _overridden(room, known)
     return known if numbers is None else known.model_copy(update={"numbers": numbers})
 

@@ -11,7 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from pratique.clocks.moments import hours_between as elapsed_hours
+from pratique.clocks.moments import hours_later
+from pratique.clocks.moments import instant as instant
 from pratique.room.resolve import Room
+
+__all__ = ["Calendar", "Window", "elapsed_hours", "instant", "plus_hours", "shown"]
 
 FARTHEST = 400
 """Days searched for a free hour before giving up."""
@@ -29,19 +34,9 @@ APART = 6.0
 """Hours: of two tests of one kind closer together than this, one is left out."""
 
 
-def instant(moment: dt.datetime) -> dt.datetime:
-    """The moment in UTC, where order and differences are true."""
-    return moment.astimezone(dt.UTC)
-
-
 def plus_hours(moment: dt.datetime, hours: float) -> dt.datetime:
     """`hours` of elapsed time later, in the same zone: a clock change does not stretch or shrink it."""
-    return (instant(moment) + dt.timedelta(hours=hours)).astimezone(moment.tzinfo)
-
-
-def elapsed_hours(start: dt.datetime, end: dt.datetime) -> float:
-    """Hours of elapsed time from `start` to `end`."""
-    return (instant(end) - instant(start)).total_seconds() / 3600
+    return hours_later(moment, hours).astimezone(moment.tzinfo)
 
 
 def shown(moment: dt.datetime) -> str:

@@ -23,7 +23,7 @@ A_MINUTE = 1 / 60
 WORTH_SAYING = 12.0
 """Hours by which the end of a stage has to move before that is given as a reason by itself."""
 
-SAID = ("S523", "S524", "S525", "S526")
+SAID = ("S518", "S519", "S520", "S523", "S524", "S525", "S526", "S532")
 """Warnings that are a reason in themselves."""
 
 CLOCK_NAMES = {"hold": "copper clock", "transfers": "transfer series", "watch": "watch"}
@@ -174,7 +174,7 @@ def _shifted(before: BatchPlan, after: BatchPlan) -> Iterator[str]:
 
 
 def release_moves(before: dt.datetime | None, after: dt.datetime | None) -> list[str]:
-    """`release moves from 12 to 21 Mar`; empty where the day is the same."""
+    """`release moves from 12 to 21 Mar, 9 days later`; empty where the day is the same."""
     if before is None or after is None:
         if before is None and after is None:
             return []
@@ -184,7 +184,9 @@ def release_moves(before: dt.datetime | None, after: dt.datetime | None) -> list
     start = f"{before.day} {before:%b}" if (before.year, before.month) != (after.year, after.month) else f"{before.day}"
     start += f" {before.year}" if before.year != after.year else ""
     end = f"{after.day} {after:%b}" + (f" {after.year}" if before.year != after.year else "")
-    return [f"release moves from {start} to {end}"]
+    days = (after.date() - before.date()).days
+    cost = f"{abs(days)} {'day' if abs(days) == 1 else 'days'} {'later' if days > 0 else 'sooner'}"
+    return [f"release moves from {start} to {end}, {cost}"]
 
 
 def _day(moment: dt.datetime) -> str:

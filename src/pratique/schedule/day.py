@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from typing import TypeVar
 
 from pratique.dosing.facts import Planned
 from pratique.history.fold import History
 from pratique.room.resolve import Animal, Room
-from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant
+from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, shown
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
 from pratique.schedule.occupants import residents_now
 from pratique.schedule.states import States
@@ -29,12 +31,47 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
     known = history if history is not None and not history.is_empty else None
     calendar = Calendar(room)
     found: list[Task] = []
+    urgent = [task for task in plan.urgent if task.at.date() == date]
     for batch in plan.batches:
         found += [task for task in batch.tasks if task.at.date() == date]
+        found += _left_over(batch, calendar, date, known)
         found += routine_tasks(batch, calendar, date, known)
     residents = list(_resident_tasks(residents_now(room, known), calendar, date))
     found += residents if known is None else map(States(room, known).mark, residents)
-    return tuple(_in_order(found, room, plan, calendar, date))
+    return tuple(urgent_first([*urgent, *_in_order(found, room, plan, calendar, date)], key=lambda task: task))
+
+
+STILL_ASKED = 14
+"""Days for which a tank that was not stripped and dried is asked about on each day's sheet."""
+
+
+def _left_over(batch: BatchPlan, calendar: Calendar, date: dt.date, history: History | None) -> Iterator[Task]:
+    """Tanks that fish have left and nobody has made clean: on the sheet of the day until it is done."""
+    if history is None or calendar.local(history.at).date() != date:
+        return
+    first = date - dt.timedelta(days=STILL_ASKED)
+    for task in batch.tasks:
+        if task.act in ("strip", "dry") and task.state in ("due", "late") and first <= task.at.date() < date:
+            at = calendar.morning(date) or calendar.midnight(date)
+            yield replace(task, at=at, text=f"{task.text}; open since {shown(task.at)}")
+
+
+T = TypeVar("T")
+
+
+def urgent_first(rows: Iterable[T], key: Callable[[T], Task]) -> list[T]:
+    """The rows in their order, but what is urgent in a tank before the first of that tank; `key`: a row's task."""
+    rows = list(rows)
+    waiting = [row for row in rows if key(row).urgent]
+    found: list[T] = []
+    for row in rows:
+        if key(row).urgent:
+            continue
+        tanks = set(key(row).tank.split(" + "))
+        found += [first for first in waiting if key(first).tank in tanks]
+        waiting = [first for first in waiting if key(first).tank not in tanks]
+        found.append(row)
+    return [*waiting, *found]
 
 
 def routine_tasks(

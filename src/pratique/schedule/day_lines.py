@@ -30,6 +30,7 @@ def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tup
     printed = tasks_on(room, make_plan(room, before), date, before)
     now = {task.id: task for task in tasks}
     elsewhere = {task.id: task for batch in plan.batches for task in batch.tasks}
+    elsewhere |= {task.id: task for task in plan.urgent}
     known = {task.id for task in printed}
     lines = [now.get(task.id) or _gone_from(task, elsewhere, history) for task in printed]
     return (*lines, *(task for task in tasks if task.id not in known))

@@ -139,8 +139,8 @@ def water_changes(history: History, treatment: Treatment, water: str, span: Span
 
 
 def _moved_by(history: History, treatment: Treatment, water: str, exchange: Exchange) -> Iterator[hold.LevelChange]:
-    litres = _litres(history.room, water, exchange)
-    put_in = _active_in(history, treatment, water, exchange)
+    litres = litres_of(history.room, water, exchange)
+    put_in = active_in(history, treatment, water, exchange)
     target = treatment.needed("target").value
     what = f"a water change of {litres:.3g} L"
     if put_in <= 0:
@@ -155,14 +155,15 @@ def _moved_by(history: History, treatment: Treatment, water: str, exchange: Exch
     )  # fmt: skip
 
 
-def _litres(room: Room, water: str, exchange: Exchange) -> float:
+def litres_of(room: Room, water: str, exchange: Exchange) -> float:
+    """L of a water change, where it was written as a share that of the net volume."""
     if exchange.litres is not None:
         return exchange.litres
     return (exchange.share or 0.0) * max(net_volume(room.waters[water]).figure.value, 0.0)
 
 
-def _active_in(history: History, treatment: Treatment, water: str, exchange: Exchange) -> float:
-    """mg of the active that went into the new water of a change."""
+def active_in(history: History, treatment: Treatment, water: str, exchange: Exchange) -> float:
+    """mg (of formalin µL) of the active that went into the new water of a change."""
     room = history.room
     found = 0.0
     if exchange.product and gives(room, treatment, exchange):
@@ -262,14 +263,20 @@ def _came_suspect(history: History, carried: Carried, batch: str) -> bool:
 
 
 def _wet_from(history: History, use: GearUse, dry: float) -> GearUse | None:
-    """The use in another water after which it cannot have been dry: nobody wrote so, and too few hours passed."""
+    """The use in another water after which it cannot have been dry."""
     water = history.room.tanks[use.tank].water
     before = cut(history.gear.get(use.gear, ()), (plus_hours(use.at, -dry), use.at))
     if not before or history.room.tanks[before[-1].tank].water == water:
         return None
-    last = before[-1]
-    readied = cut(history.gear_readied.get(use.gear, ()), (last.at, plus_hours(use.at, -dry / 2)))
-    return None if any(found.what == "dried" for found in readied) else last
+    return before[-1] if stayed_wet(history, before[-1], use, dry) else None
+
+
+def stayed_wet(history: History, before: GearUse, use: GearUse, dry: float) -> bool:
+    """True where a set cannot have been dry between two uses: nobody wrote so in time, and too few hours (h) passed."""
+    if instant(before.at) < instant(plus_hours(use.at, -dry)):
+        return False
+    readied = cut(history.gear_readied.get(use.gear, ()), (before.at, plus_hours(use.at, -dry / 2)))
+    return not any(found.what == "dried" for found in readied)
 
 
 def is_suspect(history: History, tank: str, moment: dt.datetime, batch: str) -> bool:

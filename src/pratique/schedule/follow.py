@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from pratique.clocks.state import ClockState, spoken
@@ -148,11 +148,11 @@ class Follower:
                 )  # fmt: skip
 
 
-def followers_of(basis: Basis, history: History) -> Mapping[str, Follower]:
-    """Every batch that has arrived, each with its waters kept for it."""
+def followers_of(basis: Basis, history: History, but: Collection[str] = ()) -> Mapping[str, Follower]:
+    """Every batch that has arrived, each with its waters kept for it; those in `but` are left out."""
     found: dict[str, Follower] = {}
     for name, batch in basis.room.batches.items():
-        track = track_of(basis.room, history, batch)
+        track = track_of(basis.room, history, batch) if name not in but else None
         if track is not None:
             found[name] = Follower(basis=basis, history=history, batch=batch, track=track)
     for follower in found.values():

@@ -14,6 +14,7 @@ from pratique.problem import Problem
 from pratique.quantity import Measure
 from pratique.room.resolve import Tank
 from pratique.schedule.placed import Placed
+from pratique.schedule.reckoned import TooHigh
 from pratique.schedule.tasks import TaskList, cite, copper_removal
 from pratique.schedule.timeline import Timeline
 
@@ -68,7 +69,10 @@ def _read_first(work: TaskList, entry: Placed, at: dt.datetime) -> None:
 
 
 def _too_high(work: TaskList, entry: Placed) -> None:
-    """The last reading lies above the ceiling: water is changed until it does not."""
+    """The last reading, or what was given since, lies above the ceiling: water is changed until it does not."""
+    if entry.high is not None:
+        _reckoned_too_high(work, entry, entry.high)
+        return
     ceiling, reading = entry.treatment.number("ceiling"), entry.reading
     if ceiling is None or reading is None or reading.value <= ceiling.value or work.basis.history is None:
         return
@@ -86,8 +90,21 @@ def _too_high(work: TaskList, entry: Placed) -> None:
         f"copper too high, {reading.text}: change water that holds none{again}, read after each; add no other drug",
         amount=Figure.exact(answer.change.volume, "L"),
         sources=(cite(ceiling),),
+        urgent=True,
         reason="the last reading lies above the ceiling",
     )
+
+
+def _reckoned_too_high(work: TaskList, entry: Placed, high: TooHigh) -> None:
+    """Nobody has read it yet: the change is due now, and a reading before anything else."""
+    stage, tank, history = entry.stage.name, entry.tank.name, work.basis.history
+    at = max(high.reckoned.last.at, entry.line.start) if history is None else work.basis.calendar.local(history.at)
+    source = (cite(high.aim.ceiling or high.aim.target),)
+    reason = "by reckoning the level lies above the ceiling"
+    work.add(
+        stage, "change-water", at, tank, high.to_do, amount=high.litres, sources=source, reason=reason, urgent=True
+    )  # fmt: skip
+    work.add(stage, "test", at, tank, high.to_read, sources=source, reason=reason, urgent=True)
 
 
 def _change_after(work: TaskList, stage: str, tank: Tank, at: dt.datetime, treatment: Treatment) -> None:

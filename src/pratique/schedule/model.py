@@ -8,12 +8,15 @@ from typing import Literal
 
 from pratique.clocks.state import ClockState
 from pratique.figure import Figure
+from pratique.history.events import Seen
 from pratique.knowledge.model import Regimen
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
 from pratique.schedule.calendar import instant
 
 ORDER_OF_ACTS = (
+    "signs",
+    "trace",
     "prepare-water",
     "look",
     "test",
@@ -42,6 +45,7 @@ class Task:
     """One dated act. `until` is the end of its window, a limit where `deadline` is set.
 
     Where a task is late, `until` has passed and `at` is when it can be done now; `done_at` is when it was done.
+    `urgent`: what the log shows asks for it, and it comes before all else in its tank.
     """
 
     id: str
@@ -58,6 +62,7 @@ class Task:
     deadline: bool = False
     who: str = ""
     routine: bool = False
+    urgent: bool = False
     state: State = ""
     done_at: dt.datetime | None = None
 
@@ -72,7 +77,8 @@ def work_order(task: Task) -> tuple[dt.datetime, int, bool, str, str]:
 class Stage:
     """One stretch of a regimen. `tanks` has one name, or all those a transfer series goes through, in order.
 
-    `state` is its clock by the log, None where it has not begun or nothing is on record.
+    `state` is its clock by the log, None where it has not begun or nothing is on record. `over`: it has ended by the
+    log, whole or not.
     """
 
     name: str
@@ -86,6 +92,7 @@ class Stage:
     sources: tuple[str, ...] = ()
     routines: tuple[Routine, ...] = ()
     state: ClockState | None = None
+    over: bool = False
 
     @property
     def tank(self) -> str:
@@ -123,7 +130,8 @@ class BatchPlan:
     """A batch's whole plan; without `release` it could not be planned (to its end), and `problems` say why.
 
     `begun`: it has arrived by the log, and `batch` has its real arrival and those still alive; `as_of` is the moment
-    up to which the log was read. `over`: it has left quarantine, and how.
+    up to which the log was read. `over`: it has left quarantine, and how. `seen`: the signs on record of the last
+    month in the waters it was in.
     """
 
     batch: Batch
@@ -138,16 +146,21 @@ class BatchPlan:
     begun: bool = False
     as_of: dt.datetime | None = None
     over: str = ""
+    seen: tuple[Seen, ...] = ()
 
     @property
     def is_whole(self) -> bool:
-        """True where every stage found its tank and its dates."""
-        return self.release is not None
+        """True where every stage found its tank and its dates, or it has left quarantine."""
+        return self.release is not None or bool(self.over)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """Every batch of the room, in order of arrival, and all problems found on the way."""
+    """Every batch of the room, in order of arrival, and all problems found on the way.
+
+    `urgent`: what the log asks for by the water, beside the tasks of the batches: signs to answer, water to change.
+    """
 
     batches: tuple[BatchPlan, ...]
     problems: tuple[Problem, ...]
+    urgent: tuple[Task, ...] = ()

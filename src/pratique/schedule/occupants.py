@@ -26,8 +26,10 @@ def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Ani
 
 
 def has_gone(history: History, room: Room, batch: str) -> bool:
-    """True where a batch went into a display after it had been in another tank."""
-    return display_visit(history.visits.get(batch, ()), room) is not None
+    """True where a batch went into a display, after it had been in another tank or straight away."""
+    visits = history.visits.get(batch, ())
+    straight = bool(visits) and all(room.tanks[visit.tank].use == "display" for visit in visits)
+    return straight or display_visit(visits, room) is not None
 
 
 def display_visit(visits: Iterable[Visit], room: Room) -> Visit | None:

@@ -9,6 +9,7 @@ from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.quantity import Measure
 from pratique.room.resolve import Tank
+from pratique.schedule.reckoned import TooHigh
 from pratique.schedule.timeline import Timeline
 
 
@@ -18,7 +19,8 @@ class Placed:
 
     Of a stage that has begun by the record, `clock` is how it stands. `over`: it has ended too. `must_leave`: its time
     is up and the fish are still in its tank, so the next stage is in another. `given` of its doses or moves are on
-    record, and `reading` is the level that holds now. `stuck`: why nothing after it can be dated.
+    record, `reading` is the level that holds now, and `high` one that by reckoning is above its ceiling. `stuck`: why
+    nothing after it can be dated.
     """
 
     stage: StagePlan
@@ -31,6 +33,7 @@ class Placed:
     must_leave: bool = False
     given: int = 0
     reading: Measure | None = None
+    high: TooHigh | None = None
     problems: tuple[Problem, ...] = ()
     stuck: Problem | None = None
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from pratique.history.events import Visit
@@ -10,35 +11,53 @@ from pratique.problem import Problem
 from pratique.room.resolve import Batch, Room
 from pratique.schedule.attempt import Attempt
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import instant
+from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.follow import Follower, followers_of, in_display, with_states
 from pratique.schedule.model import BatchPlan, Plan
+from pratique.schedule.occupants import display_visit
 from pratique.schedule.propose import Proposal, candidates, stages_for
 from pratique.schedule.suits import cannot_begin, refused
 from pratique.schedule.track import has_moving_marks, marked_visit, only_in_display, track_of
+from pratique.schedule.urgent.gather import with_urgent
 from pratique.schedule.written import write_plan
 
 MOST_MARKED = 40
 """Acts of moving of one batch that may be known only from tasks marked done."""
 
+LONG_CLOSED = 120
+"""Days: longer than any water lies fallow after a batch."""
+
 NO_TANK = "S501"
 """The one reason to fall back on a lesser regimen. Any other is mended by a line in the file, and is said as it is."""
 
 
-def make_plan(room: Room, history: History | None = None) -> Plan:
+def make_plan(room: Room, history: History | None = None, *, but: Collection[str] = ()) -> Plan:
     """The plan of the whole room, as what happened leaves it. With nothing on record it is the plan of the room file.
 
-    A batch that cannot be planned keeps its problems and takes no tank.
+    A batch that cannot be planned keeps its problems and takes no tank. `but`: batches that are left out, such as
+    those `closed_long_ago`, which take no tank from the others.
     """
     basis = Basis(room, history)
-    followers = {} if basis.history is None else followers_of(basis, basis.history)
+    followers = {} if basis.history is None else followers_of(basis, basis.history, but)
     came = {name: follower.track.start for name, follower in followers.items()}
-    in_order = sorted(
-        room.batches.values(), key=lambda batch: (instant(came.get(batch.name, batch.arrives)), batch.name)
-    )
+    wanted = [batch for name, batch in room.batches.items() if name not in but]
+    in_order = sorted(wanted, key=lambda batch: (instant(came.get(batch.name, batch.arrives)), batch.name))
     plans = tuple(_plan_one(basis, batch, followers.get(batch.name)) for batch in in_order)
+    if basis.history is not None:
+        return with_urgent(basis, basis.history, plans)
     problems = dict.fromkeys(problem for plan in plans for problem in plan.problems)
     return Plan(batches=plans, problems=tuple(problems))
+
+
+def closed_long_ago(room: Room, history: History) -> frozenset[str]:
+    """Batches that left quarantine so long ago that no tank still dries, or lies fallow, because of them."""
+    found = []
+    for name, visits in history.visits.items():
+        gone = display_visit(visits, room)
+        end = gone.start if gone is not None else visits[-1].end if visits else None
+        if end is not None and elapsed_hours(end, history.at) > 24.0 * LONG_CLOSED:
+            found.append(name)
+    return frozenset(found)
 
 
 def _plan_one(basis: Basis, batch: Batch, follower: Follower | None) -> BatchPlan:

@@ -15,6 +15,9 @@ FAST_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
 
 WOUNDS = {"open-wounds", "red-sores"}
 
+NO_SIGNS = "no signs were seen"
+"""How a reason says that a batch shows nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
@@ -101,7 +104,7 @@ def proposals(batch: Batch) -> list[Proposal]:
 
 def _without_signs(batch: Batch, copper: Proposal) -> list[Proposal]:
     trusted = {"trusted": "trusted", "unsure": "not yet trusted", "untrusted": "not trusted"}[batch.written.trust]
-    signs = "the signs seen are not those of white spot or velvet" if batch.signs else "no signs were seen"
+    signs = "the signs seen are not those of white spot or velvet" if batch.signs else NO_SIGNS
     source = f"`{batch.written.source}` is {trusted}, and {signs}"
     if WOUNDS & set(batch.signs):
         return [_of("watch-only", f"{source}; a wounded fish is neither moved about nor medicated without advice")]

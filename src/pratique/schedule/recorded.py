@@ -10,14 +10,18 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
 
+from pratique.dosing.product import products_for
 from pratique.history.events import Addition, WaterRecord
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.room.model import Holds
-from pratique.room.resolve import Room, Water
+from pratique.room.resolve import Batch, Room, Water
+from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
-from pratique.schedule.feeds import cut, gives, hold_reading
+from pratique.schedule.feeds import cut, gives, hold_reading, within
+from pratique.schedule.propose import candidates
+from pratique.schedule.tasks import slug
 
 
 def room_as_recorded(room: Room, history: History) -> Room:
@@ -49,13 +53,45 @@ def medicines_on_record(room: Room, history: History, water: str) -> tuple[str, 
     record = history.of_water(water)
     cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
     found: dict[str, None] = {}
-    for addition in record.additions:
-        if addition.into != "tank" or addition.at.timestamp() < cleaned:
+    given = [(entry, next(_meant(room, entry), None)) for entry in record.additions if entry.into == "tank"]
+    given = sorted([*given, *_marked(room, history, water)], key=lambda entry: entry[0].at.timestamp())
+    for addition, treatment in given:
+        if treatment is None or addition.at.timestamp() < cleaned:
             continue
-        treatment = next(_meant(room, addition), None)
-        if treatment is not None and not _is_over(room, treatment, addition, record, history.at):
+        if not _is_over(room, treatment, addition, record, history.at):
             found[treatment.id] = None
     return tuple(found)
+
+
+def _marked(room: Room, history: History, water: str) -> Iterator[tuple[Addition, Treatment]]:
+    """Doses that are known only from a line of the sheet marked done: nobody wrote how much of which bottle."""
+    if not history.dose_marks:
+        return
+    batches = {slug(name): batch for name, batch in room.batches.items()}
+    for id_, mark in history.dose_marks.items():
+        name, stage_name, *_ = id_.split("/")
+        batch = batches.get(name)
+        visits = history.visits.get(batch.name, ()) if batch is not None else ()
+        visit = next((visit for visit in visits if within(mark.at, (visit.start, visit.end))), None)
+        if batch is None or visit is None or room.tanks[visit.tank].water != water:
+            continue
+        treatment = _of_stage(room, batch, stage_name)
+        if treatment is not None:
+            yield Addition(
+                at=mark.at, tank=visit.tank, treatment=treatment.id, product="", amount=0.0, unit="", into="tank",
+                entry_id=mark.entry_id,
+            ), treatment  # fmt: skip
+
+
+def _of_stage(room: Room, batch: Batch, stage_name: str) -> Treatment | None:
+    """What a stage of this batch's regimens is done with: its own choice, else the first that is on the shelf."""
+    offered = (stage for proposal in candidates(room, batch) for stage in proposal.regimen.stages)
+    stage = next((stage for stage in offered if slug(stage.name) == stage_name), None)
+    if stage is None:
+        return None
+    wanted = batch.written.treatment
+    known = [treatment_for(room, id_) for id_ in ([wanted] if wanted in stage.treatments else stage.treatments)]
+    return next((found for found in known if products_for(room, found)), known[0])
 
 
 def _meant(room: Room, addition: Addition) -> Iterator[Treatment]:

@@ -68,13 +68,18 @@ class States:
         return "late" if self._still_matters(task) else "missed"
 
     def _still_matters(self, task: Task) -> bool:
-        """False for what its batch has left behind: a tank made ready for a stage that is over, and such."""
-        if self.plan is None or self.plan.over:
-            return False
-        return task.act not in ("strip", "dry") or self._used_again(task) is None
+        """False for what its batch has left behind: a tank made ready for a stage that is over, and such.
+
+        A tank that fish have left, alive or dead, has to be stripped and dried whatever became of them.
+        """
+        if task.act in ("strip", "dry"):
+            return self._used_again(task) is None
+        return self.plan is not None and not self.plan.over
 
     def _shown(self, task: Task) -> dt.datetime | None:
-        """When the record shows the act of a task was done, or None."""
+        """When the record shows the act of a task was done, or None. What is urgent is asked for until it is mended."""
+        if task.urgent:
+            return None
         found = self._evidence(task)
         moment = next(found, None)
         return moment.astimezone(self.room.zone) if moment is not None else None
@@ -92,6 +97,7 @@ class States:
             case "feed":
                 yield from (entry.at for entry in cut(record.feedings, span))
             case "look":
+                yield from (entry.at for entry in cut(record.looks, span))
                 yield from (entry.at for entry in cut(record.signs, span))
                 yield from (entry.at for entry in cut(record.passages, span) if entry.how == "died")
             case "change-water":
@@ -107,10 +113,14 @@ class States:
                 yield from self._used_since(task, tank.water)
 
     def _used_again(self, task: Task) -> dt.datetime | None:
-        """When the batch came back into the tank of a task."""
+        """When animals came into the tank of a task again, of this batch or of any other."""
         visits = self.track.visits if self.track is not None else ()
-        again = (visit.start for visit in visits if visit.tank == task.tank)
-        return next((start for start in again if instant(start) > instant(task.at)), None)
+        again = [visit.start for visit in visits if visit.tank == task.tank]
+        tank = self.room.tanks.get(task.tank)
+        if tank is not None:
+            later = cut(self.history.of_water(tank.water).passages, (task.at, None))
+            again += [entry.at for entry in later if entry.to == task.tank != entry.from_]
+        return min((at for at in again if instant(at) > instant(task.at)), key=instant, default=None)
 
     def _span(self, task: Task) -> tuple[dt.datetime, dt.datetime]:
         """From when to when something written shows that it was done: the half day of a round, or near its window."""

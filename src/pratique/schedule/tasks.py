@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pratique.figure import Figure
 from pratique.knowledge.model import Sourced, Statement, Treatment
+from pratique.logbook.ids import slug as slug
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
 from pratique.schedule.basis import Basis
@@ -53,13 +54,15 @@ class TaskList:
         sources: tuple[str, ...] = (),
         reason: str = "",
         deadline: bool = False,
+        urgent: bool = False,
         done_at: dt.datetime | None = None,
     ) -> None:
         """One more task of this batch; without `until` its window is the rest of the round.
 
+        An urgent one is numbered by its day: it is no step of the plan that later ones could be counted after.
         `done_at`: it is on record. What is not, and has a window that has passed, is late.
         """
-        key = slug(self.batch.name, stage, act)
+        key = slug(self.batch.name, stage, act, *([f"urgent-{at.date().isoformat()}"] if urgent else []))
         self._counts[key] = self._counts.get(key, 0) + 1
         self.tasks.append(
             Task(
@@ -75,6 +78,7 @@ class TaskList:
                 sources=sources,
                 reason=reason,
                 deadline=deadline,
+                urgent=urgent,
                 who=self.basis.calendar.who_at(at),
                 state="done" if done_at is not None else "late" if until is not None and _is_past(at, until) else "",
                 done_at=done_at,
@@ -96,15 +100,6 @@ class TaskList:
 
 def _is_past(at: dt.datetime, until: dt.datetime) -> bool:
     return instant(at) > instant(until)
-
-
-def slug(*parts: str) -> str:
-    """Parts of an id, joined; a slash inside a name cannot be taken for a joint.
-
-    >>> slug("spring tangs", "transfers", "move")
-    'spring-tangs/transfers/move'
-    """
-    return "/".join(part.replace("%", "%25").replace("/", "%2F").replace(" ", "-") for part in parts)
 
 
 def cite(known: Sourced | Statement) -> str:

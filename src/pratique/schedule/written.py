@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pratique.clocks.state import ClockState
+from pratique.history.events import Seen
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
@@ -19,7 +20,7 @@ from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import BatchPlan, Release, Stage, work_order
 from pratique.schedule.outcome import find_release
 from pratique.schedule.placed import Placed
-from pratique.schedule.propose import Proposal, velvet_signs
+from pratique.schedule.propose import NO_SIGNS, Proposal, velvet_signs
 from pratique.schedule.routines import routines
 from pratique.schedule.tasks import TaskList, cite
 from pratique.schedule.track import Track
@@ -47,18 +48,21 @@ def write_plan(
     work = TaskList(basis, batch)
     tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment, done=track is not None)
     stages = tuple(_write_stage(work, placed, index) for index in range(len(placed)))
-    release = find_release(basis, batch, placed) if stuck is None else None
+    all_dead = track is not None and track.ended is not None
+    release = find_release(basis, batch, placed) if stuck is None and not all_dead else None
     if track is not None and track.closed is not None:
         _gone(work, placed[-1], track)
     elif release is not None:
         _leave(work, placed[-1], release)
-    seen = replace(batch, signs=tuple(dict.fromkeys([*batch.signs, *_signs_on_record(basis, track)])))
-    outlook = Outlook(basis=basis, batch=seen, regimen=proposal.regimen, placed=placed, stages=stages)
+    seen = tuple(_signs_on_record(basis, track))
+    signs = [sign for entry in seen for sign in entry.signs if sign in store.signs()]
+    shows = replace(batch, signs=tuple(dict.fromkeys([*batch.signs, *signs])))
+    outlook = Outlook(basis=basis, batch=shows, regimen=proposal.regimen, placed=placed, stages=stages)
     return BatchPlan(
         batch=batch,
         regimen=proposal.regimen,
         chosen_by=chosen_by,
-        why=(*proposal.why, proposal.regimen.why),
+        why=(*(_since(text, seen) for text in proposal.why), proposal.regimen.why),
         stages=stages,
         tasks=tuple(sorted(work.tasks, key=work_order)),
         release=release,
@@ -67,10 +71,11 @@ def write_plan(
         begun=track is not None,
         as_of=basis.history.at if track is not None and basis.history is not None else None,
         over=_how_it_ended(track),
+        seen=seen,
     )
 
 
-def _signs_on_record(basis: Basis, track: Track | None) -> Iterator[str]:
+def _signs_on_record(basis: Basis, track: Track | None) -> Iterator[Seen]:
     """The signs of the last month in the waters a batch was in, for which it may want another answer."""
     history = basis.history
     if history is None or track is None or track.closed is not None:
@@ -78,8 +83,14 @@ def _signs_on_record(basis: Basis, track: Track | None) -> Iterator[str]:
     month = plus_hours(history.at, -24.0 * 30)
     for visit in track.visits:
         water = basis.room.tanks[visit.tank].water
-        for seen in cut(history.of_water(water).signs, (max(visit.start, month, key=instant), visit.end)):
-            yield from (sign for sign in seen.signs if sign in store.signs())
+        yield from cut(history.of_water(water).signs, (max(visit.start, month, key=instant), visit.end))
+
+
+def _since(why: str, seen: tuple[Seen, ...]) -> str:
+    """A reason that counted on no signs, once there are some."""
+    if not seen or NO_SIGNS not in why:
+        return why
+    return why.replace(NO_SIGNS, f"it was chosen before signs were seen ({shown(seen[0].at)})")
 
 
 def _how_it_ended(track: Track | None) -> str:
@@ -87,15 +98,18 @@ def _how_it_ended(track: Track | None) -> str:
         return ""
     if track.gone is not None:
         return f"went into {track.gone.tank} on {shown(track.gone.start)}"
-    return f"none of it is left since {shown(track.closed)}"
+    return f"all of it has died, the last {shown(track.closed)}: this batch is closed"
 
 
 def _gone(work: TaskList, last: Placed, track: Track) -> None:
-    """The day it left quarantine, as it is on record."""
+    """The day it left quarantine, as it is on record; and the tank it left, or died in, that is still wet."""
+    tank, at = last.last_tank, track.closed
+    assert at is not None
     if track.gone is not None:
-        text = f"from {last.last_tank.name} into {track.gone.tank}"
-        at = track.gone.start
-        work.add(last.stage.name, "release", at, last.last_tank.name, text, until=at, done_at=at)
+        text = f"from {tank.name} into {track.gone.tank}"
+        work.add(last.stage.name, "release", at, tank.name, text, until=at, done_at=at)
+    if track.gone is None or (can_dry(tank) and not work.basis.room.waters[tank.water].conditions.cycled):
+        tasks.clear_up(work, last.stage.name, tank, at)
 
 
 def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
@@ -126,6 +140,7 @@ def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
         sources=_sources(entry, work.basis.temperature(tank)),
         routines=routines(work, tank, line, treatment, stage.kind),
         state=entry.clock,
+        over=entry.over,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.room.resolve import Room
+from pratique.schedule.day import urgent_first
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
 from pratique.sheets.plan import OVER, act_text, figure_cell, state_cell
@@ -75,7 +76,8 @@ def _date_parts(
         Column("What", "prose"),
         Column("State" if marked else "Done", "id"),
     )
-    rows = tuple(_row(room, number, task, notes, at) for number, task in enumerate(tasks, 1))
+    numbered = urgent_first(enumerate(tasks, 1), key=lambda entry: entry[1])
+    rows = tuple(_row(room, number, task, notes, at) for number, task in numbered)
     return [Table(title=heading, columns=columns, rows=rows, blanks=BLANKS)]
 
 
@@ -87,13 +89,13 @@ BOXES = {"done": "☑", "skipped": "☒", "missed": "☒", "off": "☒"}
 
 def _row(room: Room, number: int, task: Task, notes: Footnotes, at: dt.datetime) -> tuple[Cell, ...]:
     """A line that needs nothing more is grey, with its word; every other has room to write on."""
-    rest: Meaning = "muted" if task.state in OVER else ""
+    rest: Meaning = "muted" if task.state in OVER else "error" if task.urgent else ""
     time = Cell(f"{task.at:%H:%M}", rest or ("due" if task.deadline else ""))
     line = Cell("______" if task.act in WRITES else "___")
     if task.state in OVER or task.state == "late":
         line = state_cell(task, at)
     figure = figure_cell(room, task)
-    amount = Cell(figure.text, rest) if rest else figure
+    amount = Cell(figure.text, rest) if rest and not task.refused else figure
     box = Cell(f"{BOXES.get(task.state, '☐')} {number}", rest)
     return (box, time, Cell(task.tank, rest), amount, Cell(act_text(task, notes), rest), line)
 

@@ -35,6 +35,7 @@ def plan_sheet(
     """The plan of every batch, or of the one named `only`; what changed stands at its head."""
     notes = Footnotes()
     parts: list[Part] = _news(news or News(), only)
+    parts += _urgent(room, plan, notes, only)
     for batch in plan.batches:
         if only is None or batch.batch.name == only:
             parts += _batch_parts(room, batch, at, notes, working)
@@ -61,6 +62,17 @@ def _news(news: News, only: str | None) -> list[Part]:
             )
         ]
     return [Lines(title="What changed since the day began, and why", lines=lines, bullet="·")] if lines else []
+
+
+def _urgent(room: Room, plan: Plan, notes: Footnotes, only: str | None) -> list[Part]:
+    """What the log asks for before anything else."""
+    own = (task for batch in plan.batches for task in batch.tasks if task.urgent)
+    found = [task for task in (*plan.urgent, *own) if task.state not in OVER and only in (None, task.batch)]
+    lines = []
+    for task in found:
+        amount = f"{words.amount(task.amount, room)} · " if task.amount is not None else ""
+        lines.append(Cell(f"{task.tank} · {amount}{act_text(task, notes)}", "error"))
+    return [Lines(title="Before anything else", lines=tuple(lines), bullet="☐")] if lines else []
 
 
 OVER = ("done", "skipped", "missed", "off")
@@ -122,10 +134,14 @@ def _head(room: Room, plan: BatchPlan, at: dt.datetime) -> Facts:
     animals = ", ".join(f"{animal.count} {animal.label}" for animal in batch.animals)
     chosen = "chosen by the keeper" if plan.chosen_by == "keeper" else "proposed"
     signs = [("signs", Cell(words.sign_names(batch.signs), "warning"))] if batch.signs else []
+    if plan.seen:
+        last = plan.seen[-1]
+        names = words.sign_names(tuple(dict.fromkeys(sign for entry in plan.seen for sign in entry.signs)))
+        signs.append(("seen since", Cell(f"{names}, the last on {words.moment(last.at, at=at)}", "warning")))
     return Facts(
         title=batch.name,
         pairs=(
-            ("animals", Cell(animals)),
+            ("animals", Cell(animals or "none alive")),
             ("from", Cell(f"{batch.written.source}, {batch.written.trust}")),
             *signs,
             ("arrived" if plan.begun else "arrives", Cell(words.moment(batch.arrives, at=at))),

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from pratique.checks.release.model import Condition, Subject, listed, when
-from pratique.problem import Problem
-from pratique.schedule.begun.course import TOLERANCE
+from pratique.schedule.begun.course import Count, counted_with
 from pratique.schedule.calendar import elapsed_hours
 from pratique.schedule.model import Stage, Task
 from pratique.schedule.tasks import slug
-from pratique.schedule.timeline import DOSES, Due, dose_window
+from pratique.schedule.timeline import DOSES, Due
 
 
 def course_condition(subject: Subject, stage: Stage, text: str, *, is_over: bool) -> Condition:
@@ -36,19 +35,12 @@ def _given(subject: Subject, stage: Stage) -> list[Task]:
     return [task for task in doses if task.id.startswith(prefix) and task.state == "done" and task.done_at is not None]
 
 
-def _counting(subject: Subject, stage: Stage, given: list[Task]) -> list[Due]:
+def _counting(subject: Subject, stage: Stage, given: list[Task]) -> tuple[Due, ...]:
     """As the plan counts them."""
     treatment = subject.basis.treatment(stage.treatment)
     temperature = subject.basis.temperature(subject.room.tanks[stage.tanks[-1]])
-    kept: list[Due] = []
+    count = Count()
     for task in given:
         at = task.done_at or task.at
-        due = Due(at, at, at)
-        window = dose_window(treatment, temperature, tuple(kept)) if kept else None
-        if window is None or isinstance(window, Problem) or len(kept) >= DOSES:
-            kept.append(due)
-        elif elapsed_hours(window.limit, at) > TOLERANCE:
-            kept = [due]
-        elif elapsed_hours(at, window.earliest) <= TOLERANCE:
-            kept.append(due)
-    return kept
+        count = counted_with(treatment, temperature, count, Due(at, at, at))
+    return count.kept

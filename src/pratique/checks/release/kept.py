@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from pratique.checks.release.model import Condition, Subject, listed, when
+from pratique.checks.release.seen import breath, examined, looked_at, seen_eating
 from pratique.clocks.moments import local_date
 from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.feeds import cut
@@ -56,7 +57,7 @@ def looked_condition(subject: Subject) -> Condition:
     text = f"looked at in {subject.stage.name}, and of late"
     looks = looks_of(subject)
     if not looks:
-        missing = "no look is on record since day one: write each look down, `pratique log done N` of the day's sheet"
+        missing = "no look is on record since day one: write each down, such as `pratique log look TANK 2 heads eating`"
         return Condition(text=text, met=None, evidence=("no look is on record",), missing=missing)
     zone = subject.room.zone
     days = {local_date(moment, zone) for moment in looks}
@@ -65,6 +66,7 @@ def looked_condition(subject: Subject) -> Condition:
     evidence = (
         f"on {len(days)} of {whole} days, the last {when(looks[-1])}",
         *_by_whom(subject),
+        *listed(f"under the microscope, {text}" for text in examined(subject, "microscope")),
         *(f"nobody on record: {span}" for span in listed(gaps)),
     )
     wanted = min(_least(subject), whole - 1)
@@ -86,10 +88,11 @@ def _least(subject: Subject) -> int:
 def _by_whom(subject: Subject) -> Iterator[str]:
     """Who looked, as far as the entries name somebody."""
     since, names = instant(subject.counted_from), Counter[str]()
+    looks = {look.entry_id for look in looked_at(subject)}
     for entry in subject.history.log.entries:
         parts = str(getattr(entry, "task", "")).split("/")
         is_look = entry.kind == "done" and parts[0] == slug(subject.name) and "look" in parts[1:3]
-        if is_look and since <= instant(entry.at) <= instant(subject.at):
+        if (is_look or entry.id in looks) and since <= instant(entry.at) <= instant(subject.at):
             names[entry.by or ""] += 1
     named = [f"{name} {count}" for name, count in names.most_common() if name]
     if named:
@@ -109,6 +112,11 @@ def fed_condition(subject: Subject) -> Condition:
     if hard:
         missing = f"not eating, or breathing badly: {hard[-1]}"
         return Condition(text=text, met=False, evidence=listed(hard), missing=missing)
+    eating, breaths = seen_eating(subject, FRESH), breath(subject)
+    if eating is not None:
+        by = f", by {eating.by}" if eating.by else ""
+        evidence = (f"seen eating on {when(eating.at)}{by}", *([breaths] if breaths else []))
+        return Condition(text=text, met=True, evidence=evidence)
     fed = _feedings(subject)
     if not fed or elapsed_hours(fed[-1], subject.at) > FRESH:
         last = f"the last {when(fed[-1])}" if fed else "none is on record"
@@ -116,7 +124,8 @@ def fed_condition(subject: Subject) -> Condition:
         return Condition(text=text, met=None, evidence=(f"feedings: {last}",), missing=missing)
     days = {local_date(moment, subject.room.zone) for moment in fed}
     seen = f"fed on {len(days)} days of {subject.stage.name}, the last {when(fed[-1])}"
-    return Condition(text=text, met=True, evidence=(seen, "no sign of the contrary on record since day one"))
+    contrary = "no sign of the contrary on record since day one"
+    return Condition(text=text, met=True, evidence=(seen, contrary, *([breaths] if breaths else [])))
 
 
 def _hard_signs(subject: Subject) -> list[str]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pratique.checks.release.kept import spans_of, unseen_days
+from pratique.checks.release.kept import FRESH, spans_of, unseen_days
 from pratique.checks.release.model import Subject, listed, when
+from pratique.checks.release.seen import examined, seen_eating
 from pratique.clocks.state import spoken
 from pratique.schedule.calendar import instant
 from pratique.schedule.feeds import cut, hold_reading
@@ -29,8 +30,12 @@ def unproven(subject: Subject) -> Iterator[str]:
     yield from _unseen(subject)
     yield from _deaths(subject)
     if subject.has_fish:
-        yield "no look at skin or gill under a microscope is on record: what shows no sign was not looked for"
-        yield "that they ate is the word of the one who fed them: a feeding on record says that food went in"
+        if any(examined(subject, "microscope")):
+            yield "a look under the microscope shows what was on that slide, and nothing of the rest"
+        else:
+            yield "no look at skin or gill under a microscope is on record: what shows no sign was not looked for"
+        if seen_eating(subject, FRESH) is None:
+            yield "that they ate is the word of the one who fed them: a feeding on record says that food went in"
 
 
 def _strains(subject: Subject) -> Iterator[str]:
@@ -75,7 +80,9 @@ def _unseen(subject: Subject) -> Iterator[str]:
 
 
 def _deaths(subject: Subject) -> Iterator[str]:
+    found = listed(examined(subject, "necropsy"))
+    opened = f"; the bodies that were opened showed: {'; '.join(found)}" if found else ", unless an examination says so"
     for passage in subject.history.passages_of.get(subject.name, ()):
         if passage.how == "died" and instant(passage.at) <= instant(subject.at):
             who = f"{passage.count} {passage.animal}"
-            yield f"{who} died on {when(passage.at)}: why is not proven, unless an examination says so"
+            yield f"{who} died on {when(passage.at)}: why is not proven{opened}"

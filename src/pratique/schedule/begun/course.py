@@ -34,12 +34,26 @@ TOLERANCE = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Count:
-    """The doses that count so far, and what is to be said of those that do not."""
+class Count:
+    """The doses that count so far (`kept`), those that came too late and began it `again`, and those too `early`."""
 
     kept: tuple[Due, ...] = ()
     again: tuple[Due, ...] = ()
     early: tuple[Due, ...] = ()
+
+
+def counted_with(treatment: Treatment, temperature: float | None, count: Count, due: Due) -> Count:
+    """The count with one more dose: against the window that the eggs of the doses before it leave (at degC)."""
+    if not count.kept or len(count.kept) >= DOSES:
+        return replace(count, kept=count.kept if count.kept else (due,))
+    window = dose_window(treatment, temperature, count.kept)
+    if isinstance(window, Problem):
+        return replace(count, kept=(*count.kept, due))
+    if elapsed_hours(due.at, window.earliest) > TOLERANCE:
+        return replace(count, early=(*count.early, due))
+    if elapsed_hours(window.limit, due.at) > TOLERANCE:
+        return replace(count, kept=(due,), again=(*count.again, replace(due, until=window.limit)))
+    return replace(count, kept=(*count.kept, due))
 
 
 def begun_course(past: Past, index: int, planned: Treatment, start: dt.datetime) -> list[Placed]:
@@ -78,30 +92,18 @@ class _Course:
         found = self.past.joined(self.past.visits(self.start, at), self.start)
         return [passage for passage in found if instant(passage.at) <= instant(at)]
 
-    def count(self, at: dt.datetime) -> _Count:
+    def count(self, at: dt.datetime) -> Count:
         """The doses by `at`, in order, each against the window that the eggs leave it; a newcomer starts it again."""
-        count = _Count()
+        count = Count()
         joined = [instant(passage.at) for passage in self.newcomers(at)]
         for dose in self.given(at):
             due = _due(dose)
             if count.kept and any(instant(count.kept[0].at) < moment <= instant(due.at) for moment in joined):
                 count = replace(count, kept=())
-            count = self._with(count, due)
+            count = counted_with(self.treatment, self.temperature, count, due)
         if count.kept and any(instant(count.kept[-1].at) < moment for moment in joined):
             count = replace(count, kept=())
         return count
-
-    def _with(self, count: _Count, due: Due) -> _Count:
-        if not count.kept or len(count.kept) >= DOSES:
-            return replace(count, kept=count.kept if count.kept else (due,))
-        window = dose_window(self.treatment, self.temperature, count.kept)
-        if isinstance(window, Problem):
-            return replace(count, kept=(*count.kept, due))
-        if elapsed_hours(due.at, window.earliest) > TOLERANCE:
-            return replace(count, early=(*count.early, due))
-        if elapsed_hours(window.limit, due.at) > TOLERANCE:
-            return replace(count, kept=(due,), again=(*count.again, replace(due, until=window.limit)))
-        return replace(count, kept=(*count.kept, due))
 
     def over(self, left: Left) -> Placed:
         """A course that has ended, in whatever way."""
@@ -160,7 +162,7 @@ class _Course:
             stuck=stuck,
         )
 
-    def _coming(self, count: _Count) -> tuple[tuple[Due, ...], Problem | None]:
+    def _coming(self, count: Count) -> tuple[tuple[Due, ...], Problem | None]:
         """The doses to come; one past its window is the first of a new count."""
         found: list[Due] = []
         kept = list(count.kept)
@@ -188,7 +190,7 @@ class _Course:
             return due
         return Due(past.soonest(), due.until, due.wished)
 
-    def _remarks(self, count: _Count) -> tuple[Problem, ...]:
+    def _remarks(self, count: Count) -> tuple[Problem, ...]:
         """What to know of doses given outside of their windows."""
         batch = self.past.track.batch
         place = self.past.room.place(batch.path, key=True)

@@ -19,6 +19,7 @@ from pratique.schedule.feeds import hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import velvet_signs
+from pratique.schedule.reckoned import TooHigh, too_high
 from pratique.schedule.timeline import DOSE_WINDOW, Due, Timeline, daily_times, rest_hours
 from pratique.schedule.track import Given
 
@@ -96,6 +97,7 @@ class _Hold:
     visits: tuple[Visit, ...]
     given: tuple[Given, ...]
     level: KnownLevel
+    high: TooHigh | None
     levels: tuple[float, ...]
     apart: float
 
@@ -116,6 +118,7 @@ class _Hold:
             visits=visits,
             given=tuple(past.doses(index, treatment, visits, start)),
             level=known_level(past.history, treatment, past.tank(visits[-1]).water, at),
+            high=too_high(past.history, treatment, past.tank(visits[-1]).water, at),
             levels=tuple(levels),
             apart=apart,
         )
@@ -166,6 +169,7 @@ class _Hold:
             must_leave=must_leave,
             given=len(self.given),
             reading=None if over else self.level.measure,
+            high=None if over else self.high,
         )
 
     def _done(self) -> tuple[Due, ...]:
@@ -182,8 +186,11 @@ class _Hold:
         return bool(self.state.slack is not None and self.state.slack > 0)
 
     def _steps(self) -> tuple[float, ...]:
-        """The levels still to climb to: by the last reading that holds, else by how many doses were given."""
-        if self.state.is_finished:
+        """The levels still to climb to: by the last reading that holds, else by how many doses were given.
+
+        None where there is too much in the water already.
+        """
+        if self.state.is_finished or self.high is not None:
             return ()
         reading = self.level.reading if self.level.standing == "known" else None
         if reading is not None:

@@ -1,0 +1,127 @@
+"""The best answer to a case, how far from the best it may be, and what was done to know it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pratique.booking import greedy
+from pratique.booking.bound import Prices
+from pratique.booking.case import Case, Pick, Score, score
+from pratique.booking.exact import Exact
+
+HOUSEHOLD = 14
+"""Up to so many wishes that stand in each other's way the answer is searched to the end."""
+
+NODES = 40_000
+"""Choices looked at before a search is given up and the gap is said instead."""
+
+TRIES = 24
+WIDE_TRIES = 2
+WIDE_REPAIRS = 400
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solved:
+    """The picks by the number of the wish. `is_best` where it is proven that no answer is better.
+
+    Else `least_broken` wishes cannot be met in any answer, and with as many broken as here there are at least
+    `least_wait` days of waiting in all.
+    """
+
+    picks: dict[int, Pick]
+    score: Score
+    is_best: bool
+    least_broken: int
+    least_wait: int
+    nodes: int
+
+    @property
+    def broken(self) -> int:
+        return sum(self.score[0])
+
+
+def solve(case: Case, *, nodes: int = NODES) -> Solved:
+    """Parts that share no water and no limit are solved each by itself."""
+    picks: dict[int, Pick] = {}
+    best, looked, least_broken, least_wait = True, 0, 0, 0
+    for part in parts(case):
+        found, proven, bound, count = _solve_part(case, part, nodes)
+        picks |= found
+        best, looked = best and proven, looked + count
+        least_broken, least_wait = least_broken + bound[0], least_wait + bound[1]
+    return Solved(
+        picks=picks, score=score(case, picks), is_best=best,
+        least_broken=least_broken, least_wait=least_wait, nodes=looked,
+    )  # fmt: skip
+
+
+def _solve_part(
+    case: Case, part: Sequence[int], nodes: int
+) -> tuple[dict[int, Pick], bool, tuple[int, int], int]:
+    small = len(part) <= HOUSEHOLD
+    start = greedy.first_answer(case, part, TRIES if small else WIDE_TRIES)
+    if all(w in start and not case.wants[w].ways[start[w].way].wait for w in part) and _fewest_moves(case, start):
+        return start, True, (0, 0), 0
+    if small:
+        found = Exact(case, part, greedy.improve(case, part, start, 4 * len(part)), nodes).run()
+        if found.is_proven:
+            picks = found.picks
+            return picks, True, _value(case, part, picks), found.nodes
+        start, looked = found.picks, found.nodes
+    else:
+        start, looked = greedy.improve(case, part, start, WIDE_REPAIRS), 0
+    broken, wait = _value(case, part, start)
+    bound = _bounds(case, part, broken, wait)
+    return start, False, bound, looked
+
+
+def _value(case: Case, part: Sequence[int], picks: dict[int, Pick]) -> tuple[int, int]:
+    wait = sum(case.wants[w].ways[picks[w].way].wait for w in part if w in picks)
+    return sum(w not in picks for w in part), wait
+
+
+def _fewest_moves(case: Case, picks: dict[int, Pick]) -> bool:
+    return all(
+        case.wants[w].ways[pick.way].moves == min(way.moves for way in case.wants[w].ways) for w, pick in picks.items()
+    )
+
+
+def _bounds(case: Case, part: Sequence[int], broken: int, wait: int) -> tuple[int, int]:
+    """Wishes that must be broken in any answer; days that must be waited with as many broken as here."""
+    import math
+
+    nothing = [[0.0] * len(case.wants[w].ways) for w in part]
+    first = Prices(case, part, nothing, [1.0] * len(part)).best(float(broken), 60)
+    least_broken = max(math.ceil(first.value - 1e-6), sum(not case.wants[w].ways for w in part), 0)
+    waits = [[float(way.wait) for way in case.wants[w].ways] for w in part]
+    longest = max((way.wait for w in part for way in case.wants[w].ways), default=0)
+    least_wait = 0.0
+    for price in sorted({0.0, longest / 4, longest / 2, float(longest + 1)}) if broken else [float(longest + 1) * len(part)]:
+        second = Prices(case, part, waits, [price] * len(part)).best(wait + price * broken, 60)
+        least_wait = max(least_wait, second.value - price * broken)
+    return min(least_broken, broken), min(max(math.ceil(least_wait - 1e-6), 0), wait)
+
+
+def parts(case: Case) -> list[list[int]]:
+    """Wishes that may stand in each other's way, in groups: by the waters and the limits they could use."""
+    parent = list(range(len(case.wants)))
+
+    def root(number: int) -> int:
+        while parent[number] != number:
+            parent[number] = parent[parent[number]]
+            number = parent[number]
+        return number
+
+    first: dict[tuple[str, int], int] = {}
+    for number, want in enumerate(case.wants):
+        pools = {leg.pool for way in want.ways for leg in way.legs}
+        shared = {("water", water) for pool in pools for water in pool}
+        shared |= {("limit", use.limit) for way in want.ways for use in way.uses}
+        for what in shared:
+            other = first.setdefault(what, number)
+            parent[root(number)] = root(other)
+    groups: dict[int, list[int]] = {}
+    for number in range(len(case.wants)):
+        groups.setdefault(root(number), []).append(number)
+    return sorted(groups.values())

@@ -1,0 +1,78 @@
+"""`pratique fallow`: when is this water safe again?"""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import click
+
+from pratique.cli.session import Session, choose, shared_options
+
+
+@click.command("fallow")
+@click.argument("tank")
+@click.option("--from", "since", metavar="DAY", help="When the last fish came out, such as 2027-02-20, past or to come. "
+              "Else by the log; where fish are in it still, as if they came out now.")  # fmt: skip
+@click.option("--of", "agents", metavar="PATHOGEN", multiple=True, help="Only this agent; may be given again.")
+@shared_options
+def command(
+    tank: str,
+    since: str | None,
+    agents: tuple[str, ...],
+    room_path: str | None,
+    log_path: str | None,
+    at_text: str | None,
+    as_json: bool,
+) -> None:
+    """When is the water of TANK safe again without fish?
+
+    By agent, with the range in print; what would start it again, what may live and come in there meanwhile. It is the
+    whole water that counts, all tanks that share it.
+    """
+    session = Session("fallow", room_path, at_text, as_json, log_path)
+    room = session.need_room("no date was worked out")
+    tank = _tank(session, tank)
+
+    from pratique.response.fallow import Asked, make_fallow
+
+    asked = Asked(tank=tank, since=_day(session, since), agents=_agents(agents))
+    fallow = make_fallow(room, session.history, asked)
+    session.problems += fallow.problems
+
+    from pratique.export.fallow_json import fallow_json
+    from pratique.sheets.fallow import fallow_sheet
+
+    session.answer(lambda: fallow_sheet(room, fallow), lambda: fallow_json(fallow))
+
+
+def _tank(session: Session, name: str) -> str:
+    """A tank; the name of a water serves too, and stands for its first tank."""
+    room = session.room
+    found = choose(name, dict.fromkeys([*room.tanks, *room.waters]), "tank or water", "TANK")
+    return found if found in room.tanks else room.waters[found].tanks[0].name
+
+
+def _day(session: Session, text: str | None) -> dt.datetime | None:
+    if text is None:
+        return None
+    from pratique.room.resolve import LocalTimeError
+    from pratique.room.times import absolute, read_when
+    from pratique.room.wrong import Wrong
+
+    try:
+        return absolute(read_when(text), session.room.zone)
+    except (Wrong, LocalTimeError) as error:
+        raise click.BadParameter(f"{error.message}; {error.hint}", param_hint="--from") from None
+
+
+def _agents(words: tuple[str, ...]) -> tuple[str, ...]:
+    if not words:
+        return ()
+    from pratique.knowledge import store
+
+    named = {
+        name: id_
+        for id_ in store.pathogen_ids()
+        for name in (id_, store.pathogen(id_).short, *store.pathogen(id_).names)
+    }
+    return tuple(dict.fromkeys(named[choose(word, named, "agent", "--of")] for word in words))

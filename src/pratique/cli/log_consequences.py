@@ -1,0 +1,77 @@
+"""What has to be said at once of an entry that does harm: too much of a medicine, a display exposed, a batch dead."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from pratique.cli.log_tasks import DaySheets
+from pratique.logbook.entry import Arrival, Common, Death, Dose, Move, Sign
+from pratique.problem import Problem, quoted
+from pratique.room.resolve import Room
+from pratique.room.values import treatment_for
+from pratique.schedule.medicine import shell_word
+from pratique.schedule.occupants import residents_now
+from pratique.schedule.reckoned import too_high
+from pratique.schedule.recorded import medicines_on_record
+from pratique.schedule.track import only_in_display
+from pratique.schedule.urgent.overdose import overdose_problem
+
+
+def consequences_of(room: Room, sheets: DaySheets, later: DaySheets, entries: Sequence[Common]) -> Iterator[Problem]:
+    """Each new entry as it stands in the history that has it (`later`)."""
+    if any(isinstance(entry, Sign) for entry in entries):
+        known = set(sheets.plan.problems)
+        yield from (found for found in later.plan.problems if found.code == "S530" and found not in known)
+    waters = dict.fromkeys(e.tank for e in entries if isinstance(e, Dose) and e.into == "tank" and e.tank in room.tanks)
+    for tank in waters:
+        yield from _too_much(room, later, tank)
+    batches = [entry.batch for entry in entries if isinstance(entry, (Arrival, Move)) and entry.batch in room.batches]
+    for batch in dict.fromkeys(batches):
+        yield from _exposed(room, later, batch or "")
+    dead = [entry.batch for entry in entries if isinstance(entry, Death) and entry.batch in room.batches]
+    for batch in dict.fromkeys(dead):
+        yield from _closed(room, later, batch or "")
+
+
+def _too_much(room: Room, later: DaySheets, tank: str) -> Iterator[Problem]:
+    """A level that by reckoning lies above what is allowed."""
+    water, history = room.tanks[tank].water, later.history
+    for id_ in medicines_on_record(room, history, water):
+        high = too_high(history, treatment_for(room, id_), water, history.at)
+        if high is not None:
+            yield overdose_problem(high, room.place(room.waters[water].path, key=True), "L748")
+
+
+def _exposed(room: Room, later: DaySheets, batch: str) -> Iterator[Problem]:
+    """A batch that has been nowhere but in a display."""
+    visit = only_in_display(room, later.history, batch)
+    if visit is None:
+        return
+    animals = residents_now(room, later.history).get(room.tanks[visit.tank].water, ())
+    count = sum(animal.count for animal in animals)
+    tank = shell_word(visit.tank)
+    ask = f"`pratique trace {tank}` says who is exposed, `pratique signs {tank} …` what a sign may be"
+    yield Problem(
+        code="L749",
+        severity="warning",
+        message=f"{quoted(batch)} went straight into {quoted(visit.tank)}, without any quarantine",
+        note=f"what it carries is in that water now, and {count} animals live in it, these included; the water is "
+        "exposed, and so is every water its gear or water goes to",
+        hint=f"where it can still be caught, move it into a bare tank and write the move; {ask}",
+    )
+
+
+def _closed(room: Room, later: DaySheets, batch: str) -> Iterator[Problem]:
+    """A batch none of which is left."""
+    history = later.history
+    if not history.visits.get(batch) or any(stay.batch == batch for stay in history.standing):
+        return
+    tank = history.visits[batch][-1].tank
+    yield Problem(
+        code="L751",
+        severity="warning",
+        message=f"none of {quoted(batch)} is left: the batch is closed, and nothing more is planned for it",
+        note="what it died of is not known, and may be in the water and on the gear",
+        hint=f"{quoted(tank)} is stripped, disinfected and dried before anything else goes in; a veterinarian can say "
+        "more of a fresh body kept cold",
+    )

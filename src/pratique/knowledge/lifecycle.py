@@ -1,0 +1,68 @@
+"""The shape of a life cycle as the risk model needs it: strains, what acts on which stage, and what is only assumed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Literal
+
+from pydantic import model_validator
+
+from pratique.knowledge.model import Known, Record, Statement
+from pratique.quantity import parse_measure
+
+Stage = Literal["on the fish", "cyst", "free"]
+
+
+class ReleasePoint(Record):
+    """A published point: by `after` (h) at `temperature` (degC) a `share` (0 to 1) of the cysts had released."""
+
+    temperature: float
+    share: float
+    after: float
+    source: str
+    where: str
+    confidence: Literal["V", "Q", "C", "M", "D"]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read(cls, data: Any) -> Any:
+        if not isinstance(data, Mapping) or not isinstance(data.get("after"), str):
+            return data
+        return {
+            **data,
+            "temperature": parse_measure(data["temperature"], "temperature").value,
+            "share": parse_measure(data["share"], "fraction").value / 100,
+            "after": parse_measure(data["after"], "duration").value,
+        }
+
+
+class Strain(Known):
+    """One set of parameters, from one source as far as it goes. Sets are never averaged.
+
+    Numbers: `on_fish` and `release` (h, the first and the last seen), `read_at` (degC) where they were read,
+    `kill_cyst_salinity` (g/kg) at or below which its cysts die, `emerge_salinity` below which nothing comes out.
+    """
+
+    points: tuple[ReleasePoint, ...] = ()
+
+
+class Act(Statement):
+    """What `treatments` do to one stage; `stage` is the one that is hit."""
+
+    treatments: tuple[str, ...]
+    stage: Stage
+
+
+class LifeCycle(Known):
+    """A pathogen's cycle. `numbers` are shared by its strains; `assumed` are ranges that nobody has measured.
+
+    `free` and `cyst` name the stages, `limits` what the model leaves out, `no_model` why there is none.
+    """
+
+    free: str = ""
+    cyst: str = ""
+    strains: tuple[Strain, ...] = ()
+    acts: tuple[Act, ...] = ()
+    assumed: Known | None = None
+    limits: tuple[Statement, ...] = ()
+    no_model: tuple[Statement, ...] = ()

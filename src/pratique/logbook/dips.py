@@ -1,0 +1,124 @@
+"""Dips among typed words, and the dips of a log that have no end yet."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+
+from pratique.logbook.book import Log
+from pratique.logbook.bottle import Fields, amount_of
+from pratique.logbook.entry import Dip, Out
+from pratique.logbook.ids import meant_id
+from pratique.logbook.scope import Scope
+from pratique.logbook.words import Names, Words
+from pratique.problem import Problem, quoted
+from pratique.room.wrong import Wrong
+
+_MOST = 24 * 60.0
+_NUMBER = re.compile(r"([0-9]{1,4}(?:\.[0-9]{1,12})?)(?:min)?", re.I)
+
+
+def dip_fields(words: Words, scope: Scope) -> Sequence[Fields]:
+    """`[3] kole tang of spring tangs from reef freshwater-dip for 5 min with 3 mL of peroxide`."""
+    words.need("who was dipped", "name a batch or an animal, then the treatment")
+    fields = _who(words, scope)
+    if words.try_word("from"):
+        fields["tank"] = words.name(scope.tanks)
+    words.try_word("in", "into", "by")
+    treatment = words.try_name(scope.treatments) or words.name(scope.treatment_names)
+    minutes = _minutes(words) if words.try_word("for") else None
+    amount = amount_of(words, scope, treatment) if words.try_word("with") else {}
+    return [{**fields, "treatment": treatment, "minutes": minutes, **amount}]
+
+
+def _who(words: Words, scope: Scope) -> Fields:
+    count = words.try_count()
+    batch = words.try_name(scope.batches) if count is None else None
+    if batch is not None:
+        words.try_word("batch")
+        return {"batch": batch}
+    animals = [words.name(scope.animals)]
+    while (another := words.try_name(scope.animals)) is not None:
+        animals.append(another)
+    batch = words.name(scope.batches) if words.try_word("of") else scope.batch_of(animals[0])
+    return {"animals": tuple(animals), "batch": batch, "count": count}
+
+
+def out_fields(words: Words, scope: Scope) -> Sequence[Fields]:
+    """`k7m2q9x after 4.5 min distress`; a name stands for the dip of it that has no end."""
+    words.need("which dip", "write its id or who was dipped, such as `out Lemon`")
+    dip = _meant(words, scope)
+    at = words.moment or scope.at
+    minutes = _minutes(words) if words.try_word("after") else (at - dip.at).total_seconds() / 60
+    if not 0 < minutes <= _MOST:
+        began = f"{dip.at.astimezone(scope.room.zone):%Y-%m-%d %H:%M}"
+        hint = "write the minutes or the time, such as `out Lemon after 5 min` or `out Lemon at 18:36`"
+        raise Wrong("L761", f"the dip began {began}, and does not end {minutes:.0f} min later", hint)
+    how = "early" if words.try_word("early") else "distress" if words.try_word("distress") else "whole"
+    return [{"dip": dip.id, "minutes": round(minutes, 2) or minutes, "how": how}]
+
+
+def _meant(words: Words, scope: Scope) -> Dip:
+    found = scope.log.by_id.get(meant_id(words.left[0]))
+    if isinstance(found, Dip):
+        words.at += 1
+        return found
+    running = open_dips(scope.log, scope.written)
+    by_name = {name: dip for dip in running for name in (dip.batch, *dip.animals) if name}
+    name = words.try_name(Names("dip", by_name))
+    if name is None:
+        known = ", ".join(f"`{who(dip)}` ({dip.id})" for dip in running)
+        hint = f"without an end so far: {known}" if known else "every dip in the log has its end"
+        raise Wrong("L761", f"no dip of {quoted(words.rest)} is without an end", hint, part=words.rest)
+    return by_name[name]
+
+
+def _minutes(words: Words) -> float:
+    words.need("how many minutes", "such as `5 min`")
+    text = words.left[0]
+    words.at += 1
+    found = _NUMBER.fullmatch(text)
+    minutes = float(found[1]) if found else 0.0
+    if not 0 < minutes <= _MOST:
+        raise Wrong("L731", f"{quoted(text)} is no number of minutes", "such as `5 min`", part=text)
+    words.try_word("min", "minutes", "minute")
+    return minutes
+
+
+def who(dip: Dip) -> str:
+    """What to call those that were dipped."""
+    return ", ".join(dip.animals) or dip.batch or ""
+
+
+def open_dips(log: Log, at: dt.datetime) -> tuple[Dip, ...]:
+    """Dips that had begun by `at` and whose end is not in the log, the latest last."""
+    ended = {out.dip for out in log.of(Out)}
+    return tuple(dip for dip in log.of(Dip) if dip.id not in ended and dip.at <= at)
+
+
+def unfinished(dip: Dip, at: dt.datetime, zone: dt.tzinfo) -> Problem:
+    """What to say of a dip without an end, whenever the log is read (L760)."""
+    since = dip.at.astimezone(zone)
+    end = since + dt.timedelta(minutes=dip.minutes or 0)
+    hint = (
+        f"it is meant to be out at {end:%H:%M}; the same `pratique dip … --run` goes on with its clock"
+        if at < end
+        else f"if the fish is still in, take it out now; then write `pratique log out {dip.id} after MINUTES min`, "
+        "with `distress` where it was cut short for that"
+    )
+    return Problem(
+        code="L760",
+        severity="warning",
+        message=f"a dip of {quoted(who(dip))} ({dip.treatment}) began {since:%a} {since.day} {since:%b %H:%M}, "
+        f"{ago(at - dip.at)} ago, and the log has no end of it",
+        hint=hint,
+    )
+
+
+def ago(span: dt.timedelta) -> str:
+    """A span in the largest unit that tells it: minutes, hours or days."""
+    minutes = span.total_seconds() / 60
+    if minutes < 120:
+        return f"{minutes:.0f} min"
+    return f"{minutes / 60:.0f} h" if minutes < 48 * 60 else f"{minutes / 1440:.0f} days"
