@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from risk_plans import STRAINS, VELVET
 
 from pratique.risk.draws import draws_of
 from pratique.risk.fallow import Warmth, chance_left, simulate_left
+from risk_plans import STRAINS, VELVET
 
 HISTORIES = 4000
 

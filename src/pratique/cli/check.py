@@ -12,12 +12,15 @@ from pratique.cli.session import Session, shared_options
 def command(room_path: str | None, log_path: str | None, at_text: str | None, as_json: bool) -> None:
     """Is my file sound, and is the room safe?"""
     from pratique.checks.rules import check_room
+    from pratique.checks.tonight import not_tonight, scene_with
     from pratique.schedule.plan import make_plan
 
     session = Session("check", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was worked out")
     history = session.history
-    found = [*session.problems, *check_room(room, session.at), *make_plan(room, history).problems]
+    plan = make_plan(room, history)
+    scene = scene_with(room, history, session.at, plan)
+    found = [*session.problems, *check_room(room, session.at), *plan.problems, *not_tonight(scene)]
     session.problems = list(dict.fromkeys(found))
     errors = sum(problem.is_error for problem in session.problems)
     warnings = len(session.problems) - errors

@@ -136,7 +136,7 @@ def make_fallow(room: Room, history: History, asked: Asked) -> Fallow:
     if state.started is not None:
         began = state.started
     names = tuple(dict.fromkeys(stay.animal for stay in standing))
-    answer = Fallow(
+    return Fallow(
         tank=asked.tank,
         water=record.water.name,
         tanks=tuple(tank.name for tank in record.water.tanks),
@@ -152,7 +152,6 @@ def make_fallow(room: Room, history: History, asked: Asked) -> Fallow:
         bare=all(tank.written.substrate == "bare" and tank.written.rock == "none" for tank in record.water.tanks),
         problems=tuple(doubts(record, asked.since, names, never=not fish)),
     )
-    return answer
 
 
 def _begin(record: Record, fish: tuple[Fish, ...], asked: Asked) -> tuple[dt.datetime, Basis]:

@@ -1,4 +1,4 @@
-"""What stands against the dates of a fallow: fish still there, a day the log contradicts, drops and gear from others."""
+"""What stands against the dates of a fallow: fish still there, a day the log contradicts, drops."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def _no_fish_known(record: Record) -> Problem:
         severity="warning",
         message=f"no fish is on record to have been in `{record.water.name}`, so the days are counted from now",
         places=(record.room.place(record.water.path, key=True),),
-        hint="say when the last fish came out, such as `--from 2027-02-20`; write down who lived there under `animals:`",
+        hint="say when the last fish came out, such as `--from 2027-02-20`; write who lived there under `animals:`",
     )
 
 
@@ -99,7 +99,7 @@ def _drops(record: Record) -> Iterator[Problem]:
         yield Problem(
             code="X724",
             severity="warning",
-            message=f"`{other}`, which has fish, stands {pair.gap:g} cm from `{record.water.name}`: drops reach that far",
+            message=f"`{other}` has fish and stands {pair.gap:g} cm from `{record.water.name}`: drops reach that far",
             note=f"drops with live {short} went {reach.limit.value:g} {reach.limit.unit}; of white spot no distance "
             "is published",
             source=f"{reach.limit.source}, {reach.limit.where} ({reach.limit.confidence})",

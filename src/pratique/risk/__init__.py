@@ -37,8 +37,12 @@ def for_fallow(
     agent: str = "cryptocaryon",
     days: float | None = None,
     temperature: float | None = None,
+    since: dt.datetime | None = None,
 ) -> FallowRisk | Problem:
-    """The chance that something in the water of `tank` can still infect, over the days, with its limits."""
+    """The chance that something in the water of `tank` can still infect, over the days, with its limits.
+
+    `since` is day one where a clock knows it; else it is when the last fish left by the record.
+    """
     from pratique.risk.fallow import for_fallow as answer
 
-    return answer(room, history, tank, at, agent=agent, days=days, temperature=temperature)
+    return answer(room, history, tank, at, agent=agent, days=days, temperature=temperature, since=since)

@@ -77,16 +77,19 @@ def for_fallow(
     agent: str = "cryptocaryon",
     days: float | None = None,
     temperature: float | None = None,
+    since: dt.datetime | None = None,
 ) -> FallowRisk | Problem:
     """The curve for the water of `tank`: from its last fish on, as warm as was read, then as in the file.
 
-    `temperature` (degC) replaces what is to come. Without `days`, those of the longest fallow in use.
+    `temperature` (degC) replaces what is to come. Without `days`, those of the longest fallow in use. `since` is day
+    one where a clock knows it; else it is when the last fish left by the record.
     """
     missing = not_modelled(agent)
     if missing is not None:
         return missing
     water = room.tanks[tank].water
-    since, still = _last_fish(room, history, water, at)
+    left, still = _last_fish(room, history, water, at)
+    since = left if since is None else since
     warmth = _warmth(room, history, tank, since, temperature)
     if isinstance(warmth, Problem):
         return warmth

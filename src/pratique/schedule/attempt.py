@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from pratique.dosing.ramp import is_guarded, rungs
 from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
@@ -16,18 +15,14 @@ from pratique.schedule.begun.ways import ways_on
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.ledger import Booking, Span, can_dry
 from pratique.schedule.placed import Placed
-from pratique.schedule.propose import velvet_signs
-from pratique.schedule.suits import nothing_to_hold, wild_value
-from pratique.schedule.timeline import Timeline, course_times, hold_times, watch_times
-from pratique.schedule.transfers import transfer_spacing, transfer_times
+from pratique.schedule.stage_times import Asked, Temperatures, choose_treatment, may_stay, stage_times
+from pratique.schedule.timeline import Timeline
 
 MOST_TRIES = 200
 """Tanks tried in all before a regimen is given up for a batch."""
 
 MOST_TUBS = 6
 """Free transfer tanks of which pairs are tried."""
-
-Temperatures = tuple[float | None, ...]
 
 
 @dataclass(slots=True)
@@ -70,7 +65,7 @@ class Attempt:
         found: list[Placed] = []
         start = self.batch.arrives
         while self.past is not None and len(found) < len(self.stages) and not self._is_closed(found):
-            treatment = self._choose_treatment(self.stages[len(found)])
+            treatment = choose_treatment(self.basis, self.batch, self.stages[len(found)])
             found.append(ways_on(self.past, len(found), treatment, start)[0])
             start = found[-1].line.end
             if not found[-1].over:
@@ -128,7 +123,7 @@ class Attempt:
     def _options(self, index: int, start: dt.datetime) -> Iterator[Placed]:
         """Where and when this stage could be, the best first. What stands in the way is kept if nothing can."""
         stage = self.stages[index]
-        search = Search(stage, self._choose_treatment(stage), start)
+        search = Search(stage, choose_treatment(self.basis, self.batch, stage), start)
         if self.past is not None and (index == 0 or self.placed[-1].over):
             yield from self._begun_ways(self.past, index, search)
             return
@@ -163,13 +158,19 @@ class Attempt:
 
     def _here(self, search: Search) -> tuple[Tank, ...]:
         """The tank the fish are in, where this stage may follow in the same water."""
-        if not self.placed or self.placed[-1].must_leave or not _may_stay(self.placed[-1], search.stage):
+        before = self.placed[-1] if self.placed else None
+        if before is None or before.must_leave or not may_stay(before.stage.kind, before.stays_on, search.stage):
             return ()
-        tank = self.placed[-1].last_tank
+        tank = before.last_tank
         return (tank,) if tank in self._fit(search) else ()
 
     def _fit(self, search: Search) -> tuple[Tank, ...]:
-        return self.basis.ledger.fit_tanks(search.stage.use, search.treatment)
+        """Those that can serve the stage; where tanks were booked for it, only these, in the order of the booking."""
+        fit = self.basis.ledger.fit_tanks(search.stage.use, search.treatment)
+        booked = self.batch.written.booked.get(search.stage.name)
+        if booked is None:
+            return fit
+        return tuple(sorted((tank for tank in fit if tank.name in booked), key=lambda tank: booked.index(tank.name)))
 
     def _in_tanks(
         self, index: int, search: Search, tanks: tuple[Tank, ...], *, stays_on: bool = False, but: str = ""
@@ -223,36 +224,8 @@ class Attempt:
         return self._lines[key]
 
     def _work_out_times(self, search: Search, temperatures: Temperatures, stays_on: bool) -> Timeline | Problem:
-        calendar, treatment, start = self.basis.calendar, search.treatment, search.start
-        wild = wild_value(self.basis.room, treatment)
-        if wild is not None:
-            return wild
-        if search.stage.kind == "transfers":
-            spacing = transfer_spacing(treatment, temperatures)
-            return spacing if isinstance(spacing, Problem) else transfer_times(calendar, spacing, start)
-        if search.stage.kind == "course":
-            return course_times(calendar, treatment, temperatures[0], start)
-        if search.stage.kind == "observation":
-            return watch_times(calendar, treatment, start)
-        target = treatment.needed("target", temperatures[0])
-        climb = rungs(treatment, target.value, guarded=is_guarded(self.batch.animals))
-        if not climb:
-            return nothing_to_hold(self.basis.room, treatment.id)
-        return hold_times(
-            calendar,
-            treatment,
-            climb,
-            start,
-            changes_after=self.basis.copper_out(treatment)[0] if stays_on else None,
-            at_once=bool(velvet_signs(self.batch)),
-            second=self.basis.room.written.room.clocks.copper_start == "second",
-        )
-
-    def _choose_treatment(self, stage: StagePlan) -> Treatment:
-        """The batch's own choice among the alternatives; else the first that can be given with what is at hand."""
-        wanted = self.batch.written.treatment
-        known = [self.basis.treatment(id_) for id_ in ([wanted] if wanted in stage.treatments else stage.treatments)]
-        return next((treatment for treatment in known if self.basis.is_at_hand(treatment)), known[0])
+        asked = Asked(self.batch, search.stage, search.treatment, search.start, temperatures, stays_on)
+        return stage_times(self.basis, asked)
 
     def _why_none(self, search: Search) -> Problem:
         """One problem for a stage that found no place: its dates, or its tanks."""
@@ -263,7 +236,7 @@ class Attempt:
         tanks = list(ledger.tanks_of(stage.use))
         notes = [reason for tank in tanks if (reason := ledger.why_unfit(tank, search.treatment))]
         before = self.placed[-1] if self.placed else None
-        if before is not None and before.last_tank in tanks and not _may_stay(before, stage):
+        if before is not None and before.last_tank in tanks and not may_stay(before.stage.kind, before.stays_on, stage):
             notes.append("the fish cannot stay in the tank they are in: its medicine would be in the water")
         return Problem(
             code="S501",
@@ -288,10 +261,3 @@ class Attempt:
         days = max(-(-(when - instant(search.start)) // dt.timedelta(days=1)), 1)
         local = self.basis.calendar.local(when)
         return f"`{name}` is free from {local:%a} {local.day} {local:%b %Y}: let it arrive {days} d later, or {add}"
-
-
-def _may_stay(before: Placed, after: StagePlan) -> bool:
-    """No medicine may meet another: after a watch anything can follow in the same water, after a medicine a watch."""
-    if before.stage.kind == "observation":
-        return after.kind in ("observation", "hold", "course")
-    return after.kind == "observation" and (before.stage.kind == "course" or before.stays_on)

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from pratique.dosing.facts import EQUIPMENT, Setting, interlocks_met, unfit_codes
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
-from pratique.room.resolve import Animal, Room, Tank
+from pratique.room.resolve import Animal, Room, Tank, Water
 from pratique.schedule.calendar import instant
 
 _ANY = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
@@ -71,6 +71,9 @@ class Ledger:
             return f"`{tank.name}` has residents"
         if water.conditions.holds:
             return f"`{tank.name}` holds {water.conditions.holds[0].treatment}: empty and dry it, then delete `holds`"
+        kept_out = _kept_out(tank, water, treatment)
+        if kept_out:
+            return kept_out
         if treatment.kind == "transfers":
             return _why_not_dried(tank, len(water.tanks) > 1 or water.sump is not None)
         setting = Setting(
@@ -115,6 +118,16 @@ class Ledger:
 def can_dry(tank: Tank) -> bool:
     """False for live sand and rock: what is in them stays wet and alive."""
     return tank.written.substrate != "calcareous" and tank.written.rock == "none"
+
+
+def _kept_out(tank: Tank, water: Water, treatment: Treatment) -> str:
+    """Why the keeper, or its use, keeps this medicine out of the water for good."""
+    for other in water.tanks:
+        if treatment.active and treatment.active in other.written.never:
+            return f"`{other.name}` must never see {treatment.active} (`never`)"
+        if treatment.active == "copper" and other.use == "observation":
+            return f"`{other.name}` is an observation tank, which must never see copper"
+    return ""
 
 
 def _why_not_dried(tank: Tank, shared: bool) -> str:

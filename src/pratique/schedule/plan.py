@@ -31,13 +31,15 @@ NO_TANK = "S501"
 """The one reason to fall back on a lesser regimen. Any other is mended by a line in the file, and is said as it is."""
 
 
-def make_plan(room: Room, history: History | None = None, *, but: Collection[str] = ()) -> Plan:
+def make_plan(
+    room: Room, history: History | None = None, *, but: Collection[str] = (), basis: Basis | None = None
+) -> Plan:
     """The plan of the whole room, as what happened leaves it. With nothing on record it is the plan of the room file.
 
     A batch that cannot be planned keeps its problems and takes no tank. `but`: batches that are left out, such as
     those `closed_long_ago`, which take no tank from the others.
     """
-    basis = Basis(room, history)
+    basis = basis or Basis(room, history)
     followers = {} if basis.history is None else followers_of(basis, basis.history, but)
     came = {name: follower.track.start for name, follower in followers.items()}
     wanted = [batch for name, batch in room.batches.items() if name not in but]

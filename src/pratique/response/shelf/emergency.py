@@ -22,13 +22,56 @@ def fast_killers() -> tuple[str, ...]:
 
 
 def emergencies(scene: Scene, agents: Iterable[str]) -> Iterator[Needs]:
-    """The needs of every water that has fish, or is to have them next, against each agent."""
+    """The needs of every water that has fish, against each agent; where none has, of those that are to have them."""
     agents = tuple(agents)
-    for water in scene.room.waters.values():
-        for agent in agents:
-            case = case_of(scene, Suspicion(tank=water.tanks[0].name, at=scene.at, cover=(agent,)))
-            if case.movers or case.rays:
-                yield needs_of(case, choose_place(case), agent)
+    cases = [
+        case_of(scene, Suspicion(tank=water.tanks[0].name, at=scene.at, cover=(agent,)))
+        for water in scene.room.waters.values()
+        for agent in agents
+    ]
+    living = [case for case in cases if case.movers or case.rays]
+    for case in [case for case in living if not case.assumed] or living:
+        yield needs_of(case, choose_place(case), case.cover[0])
+
+
+VITAL = {"product": "no medicine that is held", "tank": "no free bare tank"}
+
+
+def lacks(needs: Needs) -> Iterator[str]:
+    """What has to be there the same evening and is not; salt water may still be mixed where there is salt."""
+    short = {item.kind for item in needs.short}
+    yield from (said for kind, said in VITAL.items() if kind in short)
+    if {"mixed water", "salt"} <= short:
+        yield "no salt water"
+    if any(_reads_copper(item) for item in needs.short):
+        yield "no kit that reads the copper"
+
+
+def _reads_copper(item: Need) -> bool:
+    return item.kind == "test" and item.what.endswith("copper")
+
+
+def is_vital(item: Need) -> bool:
+    """True for what is among `lacks` where it is not there; salt stands for the water it makes."""
+    return item.kind in (*VITAL, "salt") or _reads_copper(item)
+
+
+def unanswered(scene: Scene, needs: Iterable[Needs]) -> Iterator[tuple[Needs, tuple[str, ...]]]:
+    """The waters in which the fastest killer could not be answered tonight, each with what is missing.
+
+    One in which a medicine against it is held already has its answer.
+    """
+    for one in needs:
+        missing = tuple(lacks(one))
+        if one.pathogen == FASTEST and missing and not _is_held(scene, one.water):
+            yield one, missing
+
+
+def _is_held(scene: Scene, water: str) -> bool:
+    against = {answer.treatment for answer in store.response().answers_to(FASTEST)}
+    there = {holds.treatment for holds in scene.room.waters[water].conditions.holds}
+    there |= {planned.treatment for planned in scene.planned_in(water)}
+    return any(store.treatment(id_).kind == "immersion" for id_ in there & against)
 
 
 def gathered(found: Iterable[Needs]) -> tuple[Wanted, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 
 from pratique.figure import Figure, digits
@@ -54,8 +54,7 @@ def _amounts(room: Room, wanted: Iterable[Wanted]) -> Iterator[tuple[str, Figure
         yield name, Figure.exact(float(count), "count")
 
 
-def _most(wanted: Iterable[Wanted], which: object) -> Figure | None:
-    assert callable(which)
+def _most(wanted: Iterable[Wanted], which: Callable[[Wanted], bool]) -> Figure | None:
     found = [row.need.need for row in wanted if which(row) and row.need.need is not None]
     return max(found, key=lambda figure: figure.value, default=None)
 
@@ -80,7 +79,7 @@ def _look(
     item: KitItem,
     amount: Figure | None,
 ) -> KitLine:
-    room, written = scene.room, scene.room.written
+    written = scene.room.written
     if item.kind == "product":
         names = [name for name, product in written.shelf.items() if product.active == item.key]
         return _product(item, amount, [supply for supply in there if supply.name in names], scene)
@@ -90,11 +89,11 @@ def _look(
     if item.kind == "salt":
         left = written.salt.left
         have = left.value if left is not None else 0.0
-        said = f"{digits(have)} g" if left is not None else "not on file"
+        said = _said(have, "g") if left is not None else "not on file"
         return KitLine(item=item, amount=amount, there=_enough(have, amount), have=said)
     if item.kind == "test":
         kits = [name for name, kit in written.kits.items() if kit.measures == item.key]
-        counted = [supply for supply in there if supply.kind == "test" and supply.name in kits and supply.have is not None]
+        counted = [supply for supply in there if supply.kind == "test" and supply.name in kits]
         have = sum(supply.have or 0.0 for supply in counted)
         good = bool(kits) and (not counted or _enough(have, amount))
         return KitLine(
@@ -106,10 +105,9 @@ def _look(
                        name=free.need.name if free is not None else "")  # fmt: skip
     if item.key == "veterinarian":
         return KitLine(item=item, amount=amount, there=written.room.veterinarian is not None)
-    entries = {"gear": written.gear, "vessel": written.vessels, "syringe": written.syringes}.get(item.kind)
-    if entries is None:
+    names = {"gear": [*written.gear], "vessel": [*written.vessels], "syringe": [*written.syringes]}.get(item.kind)
+    if names is None:
         return KitLine(item=item, amount=amount, there=None)
-    names = list(entries)
     enough = len(names) >= (amount.value if amount is not None else 1)
     return KitLine(item=item, amount=amount, there=enough, name=", ".join(names), have=f"{len(names)} on file")
 
@@ -130,7 +128,12 @@ def _product(item: KitItem, amount: Figure | None, there: Sequence[Supply], scen
 
 
 def _left(known: Sequence[Supply]) -> str:
-    return ", ".join(f"{digits(supply.have or 0.0)} {supply.unit}" for supply in known)
+    return ", ".join(_said(supply.have or 0.0, supply.unit) for supply in known)
+
+
+def _said(value: float, unit: str) -> str:
+    larger = {"g": "kg", "mL": "L"}
+    return f"{digits(value / 1000)} {larger[unit]}" if unit in larger and value >= 1000 else f"{digits(value)} {unit}"
 
 
 def _enough(have: float, amount: Figure | None) -> bool:

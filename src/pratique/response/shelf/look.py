@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pratique.history.fold import History
 from pratique.response.scene import Scene, scene_of
-from pratique.response.shelf.emergency import emergencies, fast_killers, gathered
+from pratique.response.shelf.emergency import emergencies, fast_killers, gathered, unanswered
 from pratique.response.shelf.kit import kit_of
 from pratique.response.shelf.ledger import ledger, spent
 from pratique.response.shelf.model import Shelf
@@ -21,7 +21,8 @@ def look_over(room: Room, history: History, *, scene: Scene | None = None) -> Sh
     delivery = room.written.room.delivery
     hours = delivery.value if delivery is not None else None
     lines = ledger(supplies_of(planned, there), planned.uses, hours)
-    wanted = gathered(emergencies(scene, fast_killers()))
+    needs = tuple(emergencies(scene, fast_killers()))
+    wanted = gathered(needs)
     mixed = containers(scene)
     return Shelf(
         at=history.at,
@@ -33,4 +34,5 @@ def look_over(room: Room, history: History, *, scene: Scene | None = None) -> Sh
         wanted=wanted,
         kit=kit_of(scene, there, wanted, mixed),
         spent=spent(lines),
+        unanswered=tuple(dict.fromkeys(said for _, missing in unanswered(scene, needs) for said in missing)),
     )

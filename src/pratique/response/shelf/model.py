@@ -51,7 +51,7 @@ class Line:
     """One supply against all its uses. `short` = `need` - `covered`, never below nought.
 
     `unknown` uses have no amount before a reading. `runs_out` is the first use that is not covered; `expired` how much
-    of the need falls after the last good day; `buy_by` the day to order on. `packs` and `cost` where a price is on file.
+    of the need falls after the last good day; `buy_by` the day to order on; `packs` and `cost` by a price on file.
     """
 
     supply: Supply
@@ -119,7 +119,8 @@ class KitLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shelf:
-    """The whole answer at `at`. `until` is the end of the plan; `spent` money by the keeper's word for it."""
+    """The whole answer at `at`. `until` is the end of the plan; `spent` money by the keeper's word for it;
+    `unanswered` is what the fastest killer would find missing tonight in any water."""
 
     at: dt.datetime
     until: dt.datetime | None
@@ -130,6 +131,7 @@ class Shelf:
     wanted: tuple[Wanted, ...]
     kit: tuple[KitLine, ...]
     spent: Mapping[str, Decimal] = field(default_factory=dict)
+    unanswered: tuple[str, ...] = ()
 
     @property
     def short(self) -> tuple[Line, ...]:

@@ -10,7 +10,7 @@ from pratique.dosing.product import choose_product, products_for
 from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
 from pratique.response.shelf.coming import coming_tasks
-from pratique.response.shelf.model import Supply, Use
+from pratique.response.shelf.model import Kind, Supply, Use
 from pratique.response.shelf.stock import SALT, kit_supply, missing_product, missing_test
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
@@ -63,9 +63,9 @@ class Planned:
         amount = task.amount.value if task.amount is not None and task.amount.unit == unit else None
         yield _use("product", name, task, amount)
 
-    def _missing(self, supply: Supply, task: Task) -> Use:
+    def _missing(self, supply: Supply, task: Task, amount: float | None = None) -> Use:
         self.missing.setdefault((supply.kind, supply.name), supply)
-        return _use(supply.kind, supply.name, task, None)
+        return _use(supply.kind, supply.name, task, amount)
 
     def _salt(self, task: Task) -> Iterator[Use]:
         """The mixed water that matches is used first; the rest takes dry salt, the most of it at its purity."""
@@ -85,7 +85,7 @@ class Planned:
         for word in measures_of(task.text):
             name = self._kit(batch, task, MEASURES[word])
             if name is None:
-                yield self._missing(missing_test(MEASURES[word]), task)
+                yield self._missing(missing_test(MEASURES[word]), task, 1.0)
             elif kit_supply(self.history, name) is not None:
                 yield _use("test", name, task, 1.0)
 
@@ -111,9 +111,8 @@ def measures_of(text: str) -> tuple[str, ...]:
     return tuple(word for word in MEASURES if re.search(rf"\b{word}\b", head))
 
 
-def _use(kind: str, name: str, task: Task, amount: float | None) -> Use:
-    assert kind in ("product", "salt", "test")
-    return Use(kind=kind, name=name, at=task.at, amount=amount, tank=task.tank, text=task.text, task=task.id)  # type: ignore[arg-type]
+def _use(kind: Kind, name: str, task: Task, amount: float | None) -> Use:
+    return Use(kind=kind, name=name, at=task.at, amount=amount, tank=task.tank, text=task.text, task=task.id)
 
 
 def _treatment(room: Room, batch: BatchPlan, task: Task) -> Treatment | None:

@@ -68,7 +68,7 @@ def missing_product(treatment: Treatment) -> Supply:
 def missing_test(measures: str) -> Supply:
     """A test that the plan reads with and no kit is on file for."""
     word = "pH" if measures == "ph" else measures
-    return Supply(kind="test", name=f"a {word} test", unit="test", have=0.0, what="no kit on file", missing=True)
+    return Supply(kind="test", name=f"{word} test", unit="test", have=0.0, what="no kit on file", missing=True)
 
 
 def containers(scene: Scene) -> tuple[Container, ...]:

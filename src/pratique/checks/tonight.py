@@ -1,0 +1,89 @@
+"""Whether the room could answer a fast killer tonight, and what the plan runs out of."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+
+from pratique.figure import digits
+from pratique.history.fold import History
+from pratique.knowledge import store
+from pratique.problem import Place, Problem
+from pratique.response.need import Need, Needs
+from pratique.response.scene import Scene
+from pratique.response.shelf.emergency import FASTEST, emergencies, is_vital, unanswered
+from pratique.response.shelf.model import Line, Shelf
+from pratique.room.resolve import Room
+from pratique.schedule.day import whereabouts
+from pratique.schedule.model import Plan
+from pratique.schedule.recorded import room_as_recorded
+
+MOST_NAMED = 3
+
+
+def scene_with(room: Room, history: History, at: dt.datetime, plan: Plan) -> Scene:
+    """The scene of a room whose plan is made already."""
+    places = {name: tank for name, (tank, _) in whereabouts(plan, at).items()}
+    return Scene(room=room_as_recorded(room, history), history=history, at=at, plan=plan, places=places)
+
+
+def not_tonight(scene: Scene) -> Iterator[Problem]:
+    """Waters in which velvet could not be answered tonight, those that lack the same together."""
+    found: dict[tuple[str, ...], list[Needs]] = {}
+    for needs, missing in unanswered(scene, emergencies(scene, (FASTEST,))):
+        found.setdefault(missing, []).append(needs)
+    for missing, waters in found.items():
+        yield _unanswered(scene.room, missing, waters)
+
+
+def _unanswered(room: Room, missing: tuple[str, ...], waters: list[Needs]) -> Problem:
+    names = ", ".join(f"`{needs.water}`" for needs in waters[:MOST_NAMED])
+    names += f" and {len(waters) - MOST_NAMED} more" if len(waters) > MOST_NAMED else ""
+    killer = store.pathogen(FASTEST)
+    buy = list(dict.fromkeys(text for needs in waters for item in needs.short if (text := _to_buy(item))))
+    return Problem(
+        code="X740",
+        severity="warning",
+        message=f"{killer.short} in {names} could not be answered tonight: {', '.join(missing)}",
+        places=tuple(room.place(room.waters[needs.water].path, key=True) for needs in waters[:MOST_NAMED]),
+        note=f"it kills within {killer.kills_within}" if killer.kills_within else "",
+        source="COMMON, practice A3 and A22 (C)",
+        hint=f"get {'; '.join(buy[:4])}; `pratique shelf` has the whole list",
+    )
+
+
+def _to_buy(item: Need) -> str:
+    if not is_vital(item):
+        return ""
+    if item.kind == "salt" and item.need is not None and item.need.high:
+        return f"{item.buy}, {digits(item.need.high)} g"
+    return item.buy
+
+
+def stale(shelf: Shelf, room: Room) -> Iterator[Problem]:
+    """What the plan runs out of, and bottles whose last good day comes before their use."""
+    places: Mapping[str, str] = {"product": "shelf", "test": "kits"}
+    for line in shelf.lines:
+        section = places.get(line.supply.kind)
+        path = (section, line.supply.name) if section is not None else ("salt",)
+        if not line.supply.missing and (line.short or 0.0) > 0:
+            yield _runs_out(line, room.place(path, key=True))
+
+
+def _runs_out(line: Line, place: Place) -> Problem:
+    assert line.runs_out is not None
+    assert line.short is not None
+    supply = line.supply
+    tests = {"test": "tests", "tablet": "tablets"}
+    unit = tests.get(supply.unit, supply.unit)
+    why = "it expires before" if line.expired >= line.short > 0 else "it does not last"
+    written = {"product": "`pratique log bought` writes it down", "test": "then write its `left` anew"}
+    by = f"{line.buy_by:%a} {line.buy_by.day} {line.buy_by:%b %Y}" if line.buy_by is not None else "now"
+    return Problem(
+        code="X741",
+        severity="warning",
+        message=f"`{supply.name}` is short by {digits(line.short)} {unit} for the plan: {why}, "
+        f"from {line.runs_out.day} {line.runs_out:%b %Y} on",
+        places=(place,),
+        hint=f"buy it by {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",
+    )
