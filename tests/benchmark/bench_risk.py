@@ -25,7 +25,7 @@ WATCH = "observation"
 def plan(stays: list[float], held: float = 0.0) -> Course:
     """So many hours in each tank, the rest of 90 days in the last; the first `held` hours under copper."""
     rest = 90 * 24.0 - sum(stays)
-    spans = series([(hours, "transfers") for hours in stays] + [(rest, WATCH)], DEGREES)
+    spans = series([(hours, "transfers") for hours in stays] + [(rest, WATCH)], DEGREES, start=18.0)
     return Course(spans=spans, held=((spans[0].start, spans[0].start + held),) if held else ())
 
 

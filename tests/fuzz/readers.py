@@ -73,7 +73,7 @@ def second_reading(text: str, dimension: str) -> tuple[Fraction, Fraction, Fract
     if len(parts) == 1:
         return value, value, value
     spread = _spread(parts[1], value, dimension)
-    return None if spread is None or spread < 0 else (value - spread, value, value + spread)
+    return None if spread is None or spread < 0 else (value, value - spread, value + spread)
 
 
 def _plain(text: str, dimension: str, *, difference: bool = False) -> Fraction | None:

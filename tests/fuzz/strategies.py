@@ -63,7 +63,7 @@ moments = st.sampled_from([
 """Moments, and what is none."""
 
 NAMES = (
-    "ward", "reef", "blue tub", "spring tangs", "kole tang", "copper bottle", "copper kit", "rеef", "REEF", "reef ",
+    "ward", "reef", "blue tub", "spring tangs", "kole tang", "copper bottle", "copper meter", "rеef", "REEF", "reef ",
     "nobody", "-", "*", "a" * 300,
 )  # fmt: skip
 
@@ -72,18 +72,18 @@ _log_scraps = st.one_of(
         "reading", "dose", "change", "top-off", "move", "moved", "arrived", "death", "found", "sign", "fed", "look", "dip",
         "out", "done", "skipped", "gear", "cleaned", "dried", "opened", "bought", "spoiled", "note", "correct", "withdraw",
         "copper", "ammonia", "ph", "salinity", "temperature", "in", "to", "from", "of", "with", "at", "because", "for",
-        "after", ";", ",", "3", "4", "0", "eating", "heads", "whole", "early", "dust", "microscope", "rock", "net A",
+        "after", ";", ",", "3", "4", "0", "eating", "heads", "whole", "early", "dust", "microscope", "rock", "red set",
     ]),
     st.sampled_from(NAMES), quantities, moments, st.sampled_from(SIGNS),
 )  # fmt: skip
 
 SAID = (
-    "reading ward copper 2.1 mg/L with copper kit", "reading ward ph 8.1, ammonia 0.1 mg/L, temperature 25 degC",
+    "reading ward copper 2.1 mg/L with copper meter", "reading ward ph 8.1, ammonia 0.1 mg/L, temperature 25 degC",
     "dose ward copper-chelated 5 mL of copper bottle", "change ward 25 % with 2 mL of copper bottle",
     "top-off ward 3 L", "move spring tangs from ward to blue tub", "arrived spring tangs in ward",
     "death ward 1 kole tang because unknown", "sign ward kole tang dust fast-breathing", "fed ward with pellets",
     "look ward kole tang 3 heads not eating 80 breaths dust", "dip kole tang freshwater-dip for 5 min",
-    "done 3", "skipped 4 because no time", "gear net A in ward", "cleaned ward", "bought copper bottle 250 mL",
+    "done 3", "skipped 4 because no time", "gear red set in ward", "cleaned ward", "bought copper bottle 250 mL",
     "note ward they hide; note all quiet", "08:30 reading ward salinity 1.025 sg at 25 degC", "change ward 20 L at yesterday 20:00",
 )  # fmt: skip
 """Short forms that are understood."""

@@ -81,15 +81,11 @@ def words_of_why(_ctx: click.Context, _param: click.Parameter, begun: str) -> li
 def words_of_log(ctx: click.Context, param: click.Parameter, begun: str) -> list[CompletionItem]:
     """First the kinds of entries, then the names of the room."""
     if not ctx.params.get("words"):
-        return _offer(begun, dict.fromkeys((*_KINDS, "correct", "withdraw"), ""))
+        from pratique.logbook.kinds import GRAMMAR
+
+        return _offer(begun, dict.fromkeys((*GRAMMAR, "correct", "withdraw"), ""))
     found = {item.value: item for ask in (tanks, batches, animals, products) for item in ask(ctx, param, begun)}
     return [*found.values(), *treatments(ctx, param, begun)]
-
-
-_KINDS = (
-    "reading", "dose", "change", "top-off", "move", "arrived", "death", "found", "sign", "fed", "dip", "out", "done",
-    "skipped", "gear", "cleaned", "dried", "opened", "bought", "spoiled", "note",
-)  # fmt: skip
 
 
 def _offer(begun: str, known: dict[str, str]) -> list[CompletionItem]:

@@ -11,7 +11,7 @@ from pratique.cli.session import Session, choose, shared_options
 
 @click.command("fallow")
 @click.argument("tank")
-@click.option("--from", "since", metavar="DAY", help="When the last fish came out, such as 2027-02-20; it may lie ahead. "
+@click.option("--from", "since", metavar="DAY", help="When the last fish came out or is to, such as 2027-02-20. "
               "Else by the log; where fish are in it still, as if they came out now.")  # fmt: skip
 @click.option("--of", "agents", metavar="PATHOGEN", multiple=True, help="Only this agent; may be given again.")
 @shared_options

@@ -35,6 +35,7 @@ pump stopped, new fish, water changed, copper added, uncycled
 @click.option("--temperature", metavar="DEGREES", help="Temperature read now, such as '27 degC'.")
 @click.option("--ask", is_flag=True, help="Ask more, also where signs are given.")
 @click.option("--write", is_flag=True, help="Write the signs that were seen into the log.")
+@click.option("--card", is_flag=True, help="Instead: the card to hang by TANK, for the day the fast killer is seen.")
 @shared_options
 def command(
     tank: str,
@@ -42,6 +43,7 @@ def command(
     denied: tuple[str, ...],
     ask: bool,
     write: bool,
+    card: bool,
     room_path: str | None,
     log_path: str | None,
     at_text: str | None,
@@ -51,6 +53,10 @@ def command(
     session = Session("signs", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was ranked")
     tank = choose(tank, room.tanks, "tank", "TANK")
+    if card:
+        from pratique.cli.signs_card import show_card
+
+        show_card(session, tank)
     said = [f"{name} {value}" for name, value in readings.items() if value is not None]
     text = ", ".join([" ".join(words), *said]).strip(", ")
     if ask and not sys.stdin.isatty():

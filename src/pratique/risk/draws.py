@@ -118,7 +118,7 @@ def _drawn(cycle: LifeCycle, strain: Strain, number: int, count: int) -> Draws:
     return Draws(
         strain=strain, stay=stay, release=release,
         reach=np.minimum(dice.by_size(reach), dice.of(most)),
-        burden=dice.by_size(assumed.needed("burden")), cysts=dice.by_size(assumed.needed("cysts")),
+        burden=dice.by_size(assumed.needed("burden")).round(), cysts=dice.by_size(assumed.needed("cysts")).round(),
         fade=_fade(cycle, dice), life=dice.of(life),
         rhythm=dice.of(assumed.number("keep_rhythm"), scale=0.01), warmer=dice.even(-1.0, 1.0),
     )  # fmt: skip

@@ -20,6 +20,9 @@ EARLIEST_LEAVING = 40.0
 """Hours: 2 days at 27 degC (PV16B), a little less where warmer."""
 
 HALF_DAY = 12
+PARTS = 6
+"""Parts of an hour in which the mean over it is taken."""
+
 FAR = 9.0
 NEGLIGIBLE = 1e-7
 
@@ -45,13 +48,19 @@ def later_than(timing: Timing, temperature: Array, hours: Array) -> Array:
 
 
 def in_hours(timing: Timing, temperature: Array, earliest: float, most: int) -> Array:
-    """By draw, the share in each hour from the beginning, up to `most` hours; what is sooner is put at `earliest`."""
-    edges: Array = np.arange(most + 1, dtype=np.float64) - 0.5
-    edges[0] = 1e-9
-    late = later_than(timing, temperature, edges)
-    late[:, edges <= earliest] = 1.0
-    found: Array = late[:, :-1] - late[:, 1:]
-    kept = np.nonzero(late[:, 1:].max(axis=0) > NEGLIGIBLE)[0]
+    """By draw, the share in each hour after the one it began in, at any moment of it, up to `most` hours.
+
+    What is sooner is put at `earliest`.
+    """
+    parts = np.arange(most * PARTS + 1, dtype=np.float64) / PARTS
+    late = later_than(timing, temperature, parts)
+    late[:, parts < earliest] = 1.0
+    # begun at a moment u of its hour, it falls into hour h where it takes from h - u to h + 1 - u
+    sums = np.concatenate([np.zeros((late.shape[0], 1)), np.cumsum((late[:, :-1] + late[:, 1:]) / 2, axis=1)], axis=1)
+    hourly = sums[:, ::PARTS]
+    mean = (hourly[:, 1:] - hourly[:, :-1]) / PARTS
+    found: Array = np.concatenate([1 - mean[:, :1], mean[:, :-1] - mean[:, 1:]], axis=1)
+    kept = np.nonzero(mean.max(axis=0) > NEGLIGIBLE)[0]
     return found[:, : (kept[-1] + 2 if len(kept) else 1)]
 
 

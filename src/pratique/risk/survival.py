@@ -8,11 +8,12 @@ fish at the end, h(s) that of a cyst laid at s, and g(r) that of a cyst which op
     g(r) = 1 - exp(-reach * sum over j of w(j) f(r + j))    only while nothing free dies and the fish stay
 
 The number that settle from one cyst is a Poisson number of mean `reach`. Each stage takes longer than a day, so a day
-at a time can be worked out, the last first. The grid blurs moments by half an hour.
+at a time can be worked out, the last first. The grid moves the moments of a course by half an hour at most.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,6 +31,11 @@ OPENING = -4.5
 
 DAY = 24
 LONGEST_STAY = 40 * DAY
+
+
+def whole(hour: float) -> int:
+    """The nearest hour of the grid; halves always up, so that a course of half hours keeps its lengths."""
+    return math.floor(hour + 0.5)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,16 +56,16 @@ def kills_at(draws: Draws) -> tuple[float | None, float | None]:
 
 def grid_of(course: Course, draws: Draws) -> Grid:
     """The hours of a course for one strain: low salinity that kills its cysts makes a new pool of the water."""
-    start, end = round(course.start), round(course.end)
+    start, end = whole(course.start), whole(course.end)
     pool = np.full(end, -1)
     for span in course.spans:
-        pool[round(span.start) : round(span.end)] = span.pool
+        pool[whole(span.start) : whole(span.end)] = span.pool
     free = np.ones(end, dtype=bool)
     for first, last in course.held:
-        free[round(first) : round(last)] = False
+        free[whole(first) : whole(last)] = False
     cyst, emerge = kills_at(draws)
     for low in course.low:
-        first, last = round(low.start), max(round(low.end), round(low.start) + 1)
+        first, last = whole(low.start), max(whole(low.end), whole(low.start) + 1)
         if cyst is not None and low.salinity <= cyst:
             pool[first:] += 1000
             pool[last:] += 1000
@@ -98,7 +104,7 @@ class _Backwards:
         """The temperature of each hour: that of its span."""
         found = [(0.0, 0.0)] * self.hours
         for span in self.course.spans:
-            first, last = round(span.start), round(span.end)
+            first, last = whole(span.start), whole(span.end)
             found[first:last] = [(span.low, span.high)] * (last - first)
         return found
 
@@ -120,7 +126,7 @@ class _Backwards:
     def kernels(self, ends: tuple[float, float]) -> tuple[Kernel, Kernel]:
         """Leaving and opening at this temperature."""
         if ends not in self._kernels:
-            draws, degrees, light = self.draws, self.temperature(ends), round(self.course.light)
+            draws, degrees, light = self.draws, self.temperature(ends), whole(self.course.light)
             leave = in_hours(draws.stay, degrees, EARLIEST_LEAVING, min(self.hours, LONGEST_STAY))
             release = in_hours(draws.release, degrees, EARLIEST_RELEASE, self.hours)
             self._kernels[ends] = (
@@ -132,10 +138,10 @@ class _Backwards:
     def chance(self) -> Array:
         for day in range((self.hours - 1) // DAY, self.grid.start // DAY - 1, -1):
             self._day(day * DAY)
-        first = round(self.course.start)
+        first = whole(self.course.start)
         degrees = self.temperature(self.warmth[first])
         stay = left_hours(self.draws.stay, degrees, EARLIEST_LEAVING, LONGEST_STAY)
-        kernel = kernel_of(stay, self.draws.rhythm, round(self.course.light) + LEAVING)
+        kernel = kernel_of(stay, self.draws.rhythm, whole(self.course.light) + LEAVING)
         self.lost[:, :first] = self.lost[:, first, None]  # what would leave before arrival leaves on arrival
         found: Array = 1 - self._sum(kernel, self.lost, first, first + 1, self.hours)[:, 0]
         return np.clip(found, 0.0, 1.0)

@@ -127,7 +127,11 @@ class Apart(Written, title="animals that are kept apart"):
 
 
 class WaterMaking(Written, title="the making of salt water"):
-    """How much new salt water can be had; without it no booking is held against it."""
+    """How much new salt water can be had; without `per_day` no booking is held against it."""
 
-    per_day: f.Volume = Field(description="how much can be made in a day", examples=["60 L"])
-    containers: f.Volume = Field(description="how much can stand ready in all containers", examples=["150 L"])
+    per_day: f.Volume | None = Field(default=None, description="how much can be made in a day", examples=["60 L"])
+    containers: f.Volume | None = Field(
+        default=None,
+        description="how much can stand ready in all containers; else what is made in a day",
+        examples=["150 L"],
+    )

@@ -194,8 +194,8 @@ class RoomFile(Written, title="the top of the file"):
     mixed_water: Annotated[tuple[MixedWater, ...], BeforeValidator(read_entries)] = Field(
         default=(), description="salt water that is mixed and stands ready"
     )
-    water_making: Annotated[WaterMaking, BeforeValidator(read_map)] | None = Field(
-        default=None,
+    water_making: Annotated[WaterMaking, BeforeValidator(read_map)] = Field(
+        default=WaterMaking(),
         description="how fast new salt water is made and how much can stand ready; bookings keep to it",
         examples=["{per_day: 60 L, containers: 150 L}"],
     )

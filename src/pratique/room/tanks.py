@@ -14,7 +14,8 @@ from pratique.room.things import Tank, Water
 from pratique.room.volumes import check_volume
 
 NAMED_SECTIONS = (
-    *("tanks", "waters", "batches", "shelf", "kits", "gear", "vessels", "syringes", "prescriptions", "regimens", "wishes"),
+    *("tanks", "waters", "batches", "wishes", "shelf"),
+    *("kits", "gear", "vessels", "syringes", "prescriptions", "regimens"),
 )
 
 

@@ -45,7 +45,7 @@ def deputy_sheet(
     }
     first, last = days[0][0], days[-1][0]
     span = words.day(first, at=at) + (f" to {words.day(last, at=at)}" if last != first else "")
-    parts: list[Part] = [_phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
+    parts: list[Part] = [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
     heads = {batch.batch.name: batch.batch.head_count for batch in plan.batches}
     for date, tasks in days:
         open_ = [task for task in tasks if task.state not in OVER]
@@ -58,7 +58,8 @@ def _cells(texts: Iterable[str]) -> tuple[Cell, ...]:
     return tuple(Cell(text) for text in texts)
 
 
-def _phones(room: Room) -> Facts:
+def phones(room: Room) -> Facts:
+    """Lines for the numbers of those who can help; the veterinarian by name where the room file has one."""
     veterinarian = room.written.room.veterinarian
     return Facts(
         title="Who to call",

@@ -5,12 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.response.shelf.model import Container, KitLine, Line, Shelf, Use, Wanted
+from pratique.response.shelf.model import Line, Shelf, Use, Wanted
 from pratique.room.resolve import Room
 from pratique.sheets import words
-from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
+from pratique.sheets.shelf_kit import amount_of, in_unit, kit_table, mixed_parts
 
 
 def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
@@ -21,8 +21,8 @@ def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
         parts.append(_tonight(shelf, room))
     parts.append(_plan(shelf))
     parts += _by_date(shelf, room, days)
-    parts += _mixed(shelf, notes)
-    parts.append(_kit(shelf, room, notes))
+    parts += mixed_parts(shelf, notes)
+    parts.append(kit_table(shelf, room, notes))
     title = f"Shelf · {room.name} · {words.moment(shelf.at, at=shelf.at)}"
     return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines(), next="pratique log bought PRODUCT AMOUNT")
 
@@ -97,7 +97,7 @@ def _wanted_row(row: Wanted, room: Room, every: tuple[str, ...]) -> tuple[Cell, 
     return (
         Cell(need.what, "" if need.enough else "error"),
         _have(row, room),
-        Cell(_amount(need.need, room)) if need.need is not None else EMPTY,
+        Cell(amount_of(need.need, room)) if need.need is not None else EMPTY,
         _short(row, room),
         Cell(agents + where),
         Cell(need.buy) if not need.enough and need.buy else EMPTY,
@@ -107,7 +107,7 @@ def _wanted_row(row: Wanted, room: Room, every: tuple[str, ...]) -> tuple[Cell, 
 def _have(row: Wanted, room: Room) -> Cell:
     need = row.need
     if need.have is not None:
-        return Cell(_amount(need.have, room))
+        return Cell(amount_of(need.have, room))
     if need.name:
         return Cell("there")
     return Cell("none" if need.kind != "salt" else "not on file", "" if need.enough else "error")
@@ -117,26 +117,7 @@ def _short(row: Wanted, room: Room) -> Cell:
     short = row.short
     if row.need.enough:
         return Cell("—", "done")
-    return Cell(_amount(short, room), "error") if short is not None and short.value else Cell("short", "error")
-
-
-def _amount(figure: Figure | None, room: Room) -> str:
-    if figure is None:
-        return "—"
-    if figure.unit == "L":
-        return words.volume(figure.value, room)
-    return _in_unit(figure.value, figure.unit)
-
-
-def _in_unit(value: float, unit: str) -> str:
-    """Grams of salt in kg from a kilogram on; tests and tablets by the piece."""
-    if unit == "g" and value >= 1000:
-        return f"{digits(value / 1000)} kg"
-    if unit in ("test", "tablet"):
-        return f"{value:g} {unit}{'s' if value != 1 else ''}"
-    if unit == "count":
-        return f"{value:g}"
-    return f"{digits(value)} {unit}".strip()
+    return Cell(amount_of(short, room), "error") if short is not None and short.value else Cell("short", "error")
 
 
 def _plan(shelf: Shelf) -> Table:
@@ -161,13 +142,13 @@ def _plan(shelf: Shelf) -> Table:
 def _line_row(line: Line, shelf: Shelf) -> tuple[Cell, ...]:
     supply = line.supply
     lacks = bool(line.short) or supply.missing
-    have = "not on file" if supply.have is None else _in_unit(supply.have, supply.unit)
+    have = "not on file" if supply.have is None else in_unit(supply.have, supply.unit)
     if supply.missing:
         have = "none"
-    need = _in_unit(line.need, supply.unit) if line.need else ""
+    need = in_unit(line.need, supply.unit) if line.need else ""
     if line.unknown:
         need = f"{need} + by reading" if need else "by reading" if not supply.missing else "not worked out"
-    short = _in_unit(line.short, supply.unit) if line.short else "all of it"
+    short = in_unit(line.short, supply.unit) if line.short else "all of it"
     when = line.buy_by if lacks else None
     late = when is not None and when <= shelf.at.date()
     cost = f"{line.cost:.2f} {supply.price.currency}" if line.cost is not None and supply.price is not None else ""
@@ -230,74 +211,12 @@ def _days_to(use: Use, shelf: Shelf) -> int:
 
 def _use_row(use: Use, line: Line, left: float | None, shelf: Shelf) -> tuple[Cell, ...]:
     unit = line.supply.unit
-    takes = "by a reading" if use.amount is None else _in_unit(use.amount, unit)
+    takes = "by a reading" if use.amount is None else in_unit(use.amount, unit)
     empty = left is not None and use.amount is not None and left <= 0
     return (
         Cell(words.moment(use.at, at=shelf.at)),
         Cell(use.tank),
         Cell(line.supply.name),
         Cell("not there" if line.supply.missing else takes, "error" if line.supply.missing else ""),
-        EMPTY if left is None or line.supply.missing else Cell(_in_unit(left, unit), "error" if empty else ""),
-    )
-
-
-def _mixed(shelf: Shelf, notes: Footnotes) -> Iterator[Part]:
-    if not shelf.containers:
-        return
-    columns = (
-        Column("Mixed water in", "id", lead=True),
-        Column("Litres", "number"),
-        Column("Salinity", "number"),
-        Column("Age", "number"),
-        Column("Its container", "prose"),
-    )
-    yield Table(columns=columns, rows=tuple(_container_row(entry) for entry in shelf.containers))
-    said = [*store.shelf().said("water-age"), *store.shelf().said("not-logged")]
-    lines = [Cell(statement.text + notes.mark(words.stated(statement))) for statement in said]
-    for entry in shelf.containers:
-        if entry.changed:
-            text = f"since {entry.name or 'it'} was mixed, {digits(entry.changed)} L of changes were logged: look again"
-            lines.append(Cell(text, "warning"))
-    yield Lines(lines=tuple(lines), bullet="·")
-
-
-def _container_row(entry: Container) -> tuple[Cell, ...]:
-    age = f"{words.plain(round(entry.age, 1))} d" if entry.age is not None else "not on file"
-    return (
-        Cell(entry.name or "—"),
-        Cell(f"{entry.litres:.1f} L"),
-        Cell(f"{entry.salinity:.1f} g/kg") if entry.salinity is not None else Cell("not on file", "warning"),
-        Cell(age, "" if entry.age is not None else "warning"),
-        Cell(entry.busy or "in no other use", "warning" if entry.busy else ""),
-    )
-
-
-def _kit(shelf: Shelf, room: Room, notes: Footnotes) -> Table:
-    columns = (
-        Column("", "id", lead=True),
-        Column("Emergency kit", "prose", lead=True),
-        Column("Here", "number"),
-        Column("There", "prose"),
-        Column("What it is for", "prose"),
-    )
-    rows = tuple(_kit_row(line, room, notes) for line in shelf.kit)
-    return Table(title="The emergency kit of this room", columns=columns, rows=rows)
-
-
-def _kit_row(line: KitLine, room: Room, notes: Footnotes) -> tuple[Cell, ...]:
-    item = line.item
-    there = ", ".join(part for part in (line.name, line.have) if part)
-    if line.there is None:
-        found, box = Cell("look: a room file has no list of these", "muted"), "☐"
-    elif line.there:
-        found, box = Cell(there or "yes", "done"), "☑"
-    else:
-        found, box = Cell(f"{there}: too little" if there else "missing", "error"), "☐"
-    source = words.source_line(item.source, item.where, item.confidence)
-    return (
-        Cell(box),
-        Cell(item.what),
-        Cell(_amount(line.amount, room)) if line.amount is not None else EMPTY,
-        found,
-        Cell(item.why + notes.mark(source)),
+        EMPTY if left is None or line.supply.missing else Cell(in_unit(left, unit), "error" if empty else ""),
     )

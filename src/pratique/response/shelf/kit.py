@@ -105,11 +105,11 @@ def _look(
                        name=free.need.name if free is not None else "")  # fmt: skip
     if item.key == "veterinarian":
         return KitLine(item=item, amount=amount, there=written.room.veterinarian is not None)
-    names = {"gear": [*written.gear], "vessel": [*written.vessels], "syringe": [*written.syringes]}.get(item.kind)
-    if names is None:
+    listed = {"gear": [*written.gear], "vessel": [*written.vessels], "syringe": [*written.syringes]}.get(item.kind)
+    if listed is None:
         return KitLine(item=item, amount=amount, there=None)
-    enough = len(names) >= (amount.value if amount is not None else 1)
-    return KitLine(item=item, amount=amount, there=enough, name=", ".join(names), have=f"{len(names)} on file")
+    enough = len(listed) >= (amount.value if amount is not None else 1)
+    return KitLine(item=item, amount=amount, there=enough, name=", ".join(listed), have=f"{len(listed)} on file")
 
 
 def _product(item: KitItem, amount: Figure | None, there: Sequence[Supply], scene: Scene) -> KitLine:

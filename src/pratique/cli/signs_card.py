@@ -1,0 +1,24 @@
+"""`pratique signs TANK --card`: the emergency card, worked out as if the fast killer were seen now."""
+
+from __future__ import annotations
+
+from typing import NoReturn
+
+from pratique.cli.session import Session
+
+FASTEST = "amyloodinium"
+"""The agent the card is for: the one that kills soonest, whose first acts cover the others too."""
+
+
+def show_card(session: Session, tank: str) -> NoReturn:
+    """The card of the water of `tank`."""
+    from pratique.export.first_json import first_json
+    from pratique.response.first import first_response
+    from pratique.response.suspicion import Suspicion
+    from pratique.sheets.emergency import emergency_sheet
+
+    suspicion = Suspicion(tank=tank, at=session.at, signs=("dust",), cover=(FASTEST,))
+    run_sheet = first_response(session.room, session.history, suspicion)
+    session.problems += run_sheet.problems
+    session.cautions += run_sheet.cautions
+    session.answer(lambda: emergency_sheet(session.room, run_sheet), lambda: first_json(run_sheet))
