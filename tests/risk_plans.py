@@ -48,4 +48,5 @@ def courses(draw: st.DrawFn) -> Course:
     if draw(st.booleans()):
         start = draw(st.integers(first, last - 4))
         low = (Low(start=float(start), end=float(start + 3), salinity=10.0),)
-    return Course(spans=spans, held=held, low=low, light=float(draw(st.sampled_from([6, 8]))))
+    light, leak = float(draw(st.sampled_from([6, 8]))), draw(st.sampled_from([0.0, 0.0, 0.2]))
+    return Course(spans=spans, held=held, low=low, light=light, leak=leak)

@@ -50,6 +50,8 @@ MORE = {
     "risk": f"risk 'spring tangs' --compare {KEPT}",
     "risk-simulated": f"risk 'spring tangs' --simulate 200 {ROOM}",
     "risk-fallow": f"risk --fallow reef --days 60 {ROOM}",
+    "fallow-log": f"fallow 'blue tub' --of uronema {KEPT}",
+    "shelf-log": f"shelf {KEPT}",
     "signs": f"signs reef dust fast-breathing {ROOM}",
     "signs-kept": f"signs 'blue tub' white-spots scratching {KEPT}",
 }

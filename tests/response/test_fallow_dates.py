@@ -6,16 +6,19 @@ import datetime as dt
 from typing import Any
 
 import pytest
-from first_rooms import ZONE, history, house
 from hypothesis import given
 from hypothesis import strategies as st
 
+from first_rooms import ZONE, history, house
 from pratique.knowledge import store
 from pratique.response.fallow import Asked, Fallow, make_fallow
 
 OUT = dt.datetime(2027, 2, 1, 10, tzinfo=ZONE)
 NOW = dt.datetime(2027, 3, 5, 17, tzinfo=ZONE)
-CLEARED = ("move Lemon from reef to ward at 2027-01-20T10:00", "move 2 ocellaris clownfish from frags to ward at 2027-02-01T10:00")
+CLEARED = (
+    "move Lemon from reef to ward at 2027-01-20T10:00",
+    "move 2 ocellaris clownfish from frags to ward at 2027-02-01T10:00",
+)
 
 IN_SECTION_16 = {
     "cryptocaryon": 76,
@@ -134,9 +137,11 @@ def test_gear_that_dried_and_things_of_the_same_water_begin_nothing_again() -> N
 def test_corals_from_outside_begin_it_again_and_corals_held_long_enough_do_not() -> None:
     """Practice D19 and agents 16: held without fish for the days of the agent, a coral brings nothing."""
     coral = {
-        "batches": {"frag": {"trust": "unsure", "arrives": "2027-02-20T12:00", "animals": [{"species": "torch coral"}]}},
-        "tanks": {"box": {"use": "observation", "volume": {"measured": "40 L"}, "salinity": "35 g/kg", "temperature": "25 degC"}},
-    }  # fmt: skip
+        "batches": {
+            "frag": {"trust": "unsure", "arrives": "2027-02-20T12:00", "animals": [{"species": "torch coral"}]}
+        },
+        "tanks": {"box": {"use": "observation", "volume": {"measured": "40 L"}, "salinity": "35 g/kg"}},
+    }
     fresh = asked(*CLEARED, "arrived frag in reef at 2027-02-20T12:00", changes=coral)
     assert fresh.began == dt.datetime(2027, 2, 20, 12, tzinfo=ZONE)
     late = dt.datetime(2027, 6, 1, 12, tzinfo=ZONE)
@@ -180,7 +185,8 @@ def test_fish_within_the_reach_of_drops_are_told() -> None:
 def test_holds_of_section_16_and_the_last_day_to_come_in() -> None:
     """The end is 18 April (1 February + 76 d): 76 d before it is day one, 45 d before it is 4 March."""
     entries = asked(*CLEARED).entries
-    assert [(entry.figure.value / 24, entry.usable) for entry in entries] == [(76, True), (42, True), (16, False), (7, False)]
+    found = [(entry.figure.value / 24, entry.usable) for entry in entries]
+    assert found == [(76, True), (42, True), (16, False), (7, False)]
     assert entries[0].by == OUT
     assert entries[1].by.date() == dt.date(2027, 3, 4)
     assert entries[1].warm == 27

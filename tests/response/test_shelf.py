@@ -11,10 +11,10 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from first_rooms import FRIDAY, ZONE, history, house
 from hypothesis import given
 from hypothesis import strategies as st
 
+from first_rooms import FRIDAY, ZONE, history, house
 from pratique.checks.tonight import not_tonight, stale
 from pratique.knowledge import store
 from pratique.problem import Problem
@@ -66,12 +66,16 @@ def tonight(changes: Any = None, *lines: str, at: dt.datetime = FRIDAY) -> list[
 
 
 def test_the_doses_of_the_plan_by_hand() -> None:
-    """75 L of ward, first 2.0 then 2.25 mg/L from 10 mg in each mL (treatments 3): 75 × 2.25 ÷ 10 = 16.875 mL; what
-    the changes take out is put back besides, so the ramp alone is the first two uses."""
+    """75 L of ward from 10 mg in each mL (treatments 3): up to 2.0 mg/L 75 × 2.0 ÷ 10 = 15 mL, on to 2.25 another
+    75 × 0.25 ÷ 10 = 1.875; each change of a quarter takes 75 × 0.25 × 2.0 ÷ 10 = 3.75 on the ramp, 4.21875 after it."""
     copper = line_of(shelf_of(merged()), "chelate")
-    assert [round(use.amount or 0, 3) for use in copper.uses[:2]] == [15.0, 1.875]
-    assert copper.first is not None
-    assert copper.need == pytest.approx(math.fsum(use.amount or 0.0 for use in copper.uses))
+    ramp = [use.amount for use in copper.uses if "step" in use.text]
+    changes = [use.amount for use in copper.uses if "into the new water" in use.text]
+    assert ramp == pytest.approx([15.0, 1.875])
+    assert changes[0] == pytest.approx(3.75)
+    assert changes[1:] == pytest.approx([4.21875] * (len(changes) - 1))
+    assert len(changes) > 3
+    assert copper.need == pytest.approx(16.875 + 3.75 + 4.21875 * (len(changes) - 1))
     assert copper.short == 0
     assert copper.left == pytest.approx(250 - copper.need)
 
@@ -87,7 +91,7 @@ def test_every_dose_of_the_plan_is_on_the_ledger() -> None:
 
 
 def test_a_bottle_that_does_not_last_names_what_is_short_and_the_day() -> None:
-    """20 mL are there: the ramp takes 15 + 1.875, so 3.125 are left for what changes take out. Three days to deliver."""
+    """20 mL are there: the ramp takes 15 + 1.875, so 3.125 are left for what changes take. Delivery: three days."""
     changes = merged({"shelf": {"chelate": {"left": "20 mL"}}, "room": {"delivery": "3 d"}})
     copper = line_of(shelf_of(changes), "chelate")
     assert copper.short == pytest.approx(copper.need - 20)
@@ -100,10 +104,20 @@ def test_a_bottle_that_does_not_last_names_what_is_short_and_the_day() -> None:
     assert not list(stale(shelf_of(merged()), room))
 
 
-def test_a_bottle_that_expires_before_its_use_is_short_by_all_of_it() -> None:
-    copper = line_of(shelf_of(merged({"shelf": {"chelate": {"expires": "2027-03-06"}}})), "chelate")
-    assert copper.expired == copper.need == copper.short > 0
-    assert copper.left == 250
+def test_a_bottle_that_expires_before_its_use_is_told_though_no_dose_is_worked_out_from_it() -> None:
+    changes = merged({"shelf": {"chelate": {"expires": "2027-03-06"}}})
+    copper = line_of(shelf_of(changes), "chelate")
+    assert (copper.lacks, copper.short, copper.left) == (True, None, 250)
+    assert copper.buy_by == dt.date(2027, 3, 7), "arrival, a day of rest, the first dose"
+    (problem,) = stale(shelf_of(changes), house(changes))
+    assert (problem.code, "it expires before" in problem.message) == ("X741", True)
+
+
+def test_what_is_used_after_the_last_day_is_short() -> None:
+    """10 + 20 before the last day, 30 after it: 100 mL cover 30, and 30 are short."""
+    line = one_line([(1, 10.0), (2, 20.0), (9, 30.0)], 100.0, 5)
+    assert (line.need, line.covered, line.short, line.left, line.expired) == (60, 30, 30, 70, 30)
+    assert line.buy_by == dt.date(2027, 1, 7), "the tenth, less 72 h"
 
 
 def test_what_the_log_used_bought_and_spoiled_is_counted() -> None:
@@ -253,7 +267,10 @@ def test_a_bottle_past_its_date_is_no_medicine() -> None:
 
 def test_a_water_in_which_copper_is_held_has_its_answer() -> None:
     """The tank is full of fish under copper: no free tank, and none is needed for them."""
-    lines = ("arrived tangs in ward at 2027-03-01T18:00", "dose ward copper-chelated 15 mL of chelate at 2027-03-02T12:00")
+    lines = (
+        "arrived tangs in ward at 2027-03-01T18:00",
+        "dose ward copper-chelated 15 mL of chelate at 2027-03-02T12:00",
+    )
     arrived = merged()
     arrived["batches"]["tangs"]["arrives"] = "2027-03-01T18:00"
     arrived["animals"] = [{"species": "torch coral", "tank": "reef"}]

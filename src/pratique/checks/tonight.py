@@ -66,23 +66,24 @@ def stale(shelf: Shelf, room: Room) -> Iterator[Problem]:
     for line in shelf.lines:
         section = places.get(line.supply.kind)
         path = (section, line.supply.name) if section is not None else ("salt",)
-        if not line.supply.missing and (line.short or 0.0) > 0:
+        if line.lacks and not line.supply.missing:
             yield _runs_out(line, room.place(path, key=True))
 
 
 def _runs_out(line: Line, place: Place) -> Problem:
     assert line.runs_out is not None
-    assert line.short is not None
     supply = line.supply
     tests = {"test": "tests", "tablet": "tablets"}
     unit = tests.get(supply.unit, supply.unit)
-    why = "it expires before" if line.expired >= line.short > 0 else "it does not last"
+    past = supply.last_day is not None and line.runs_out.date() > supply.last_day
+    why = "it expires before" if past else "it does not last"
+    much = f"by {digits(line.short)} {unit} " if line.short else ""
     written = {"product": "`pratique log bought` writes it down", "test": "then write its `left` anew"}
     by = f"{line.buy_by:%a} {line.buy_by.day} {line.buy_by:%b %Y}" if line.buy_by is not None else "now"
     return Problem(
         code="X741",
         severity="warning",
-        message=f"`{supply.name}` is short by {digits(line.short)} {unit} for the plan: {why}, "
+        message=f"`{supply.name}` is short {much}for the plan: {why}, "
         f"from {line.runs_out.day} {line.runs_out:%b %Y} on",
         places=(place,),
         hint=f"buy it by {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",

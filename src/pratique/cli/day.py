@@ -10,6 +10,7 @@ import click
 
 from pratique.cli.output import csv_option
 from pratique.cli.session import Session, shared_options
+from pratique.cli.typed import WholeRange
 
 if TYPE_CHECKING:
     from pratique.schedule.model import Task
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 @click.command("day")
 @click.argument("date", required=False)
-@click.option("--days", type=click.IntRange(1, 60), help="How many days, from DATE on; else one.")
+@click.option("--days", type=WholeRange(1, 60), help="How many days, from DATE on; else one.")
 @click.option("--deputy", is_flag=True, help="A page for a stand-in; without DATE, for the next days away.")
 @csv_option("the tasks")
 @shared_options

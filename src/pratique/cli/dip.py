@@ -8,6 +8,7 @@ import click
 
 from pratique.cli.output import Output
 from pratique.cli.session import Session, because_option, choose, shared_options
+from pratique.cli.typed import FigureRange
 
 if TYPE_CHECKING:
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 @click.option("--volume", metavar="AMOUNT", help="How far another vessel is filled, such as '12 L'.")
 @click.option("--product", help="Which bottle of the shelf; else the one that expires first.")
 @click.option("--reading", metavar="LEVEL", help="Chlorine that a test just read, for thiosulfate: '50 mg/L'.")
-@click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="A shorter or longer time than the usual.")
+@click.option("--minutes", type=FigureRange(min=0, min_open=True), help="A shorter or longer time than the usual.")
 @click.option("--temperature", metavar="DEGREES", help="Measured in the vessel, such as '25 degC'.")
 @click.option("--oxygen", metavar="LEVEL", help="Measured in the vessel, such as '7 mg/L'.")
 @because_option

@@ -58,10 +58,15 @@ def _earlier(name: str, is_ours: Callable[[str], bool]) -> str:
     if name == "-":
         return ""
     try:
-        text = Path(name).read_bytes().decode("utf-8", "replace")
+        if not Path(name).is_file():  # a pipe or a device would wait or go on for ever
+            return ""
+        with Path(name).open("rb") as file:
+            begins = file.read(4096)
+            if not is_ours(begins.decode("utf-8", "replace")):
+                return ""
+            return (begins + file.read()).decode("utf-8", "replace")
     except OSError:
         return ""
-    return text if is_ours(text[:4096]) else ""
 
 
 def _write(session: Session, name: str, text: str, is_ours: Callable[[str], bool], what: str, said: str) -> None:

@@ -11,6 +11,7 @@ import click
 
 from pratique.cli.output import csv_option
 from pratique.cli.session import Session, choose, shared_options
+from pratique.cli.typed import WholeRange
 
 if TYPE_CHECKING:
     from pratique.logbook.entry import Common
@@ -29,6 +30,8 @@ opened PRODUCT              bought PRODUCT AMOUNT            spoiled PRODUCT [AM
 note [TANK] WORDS           correct ID ENTRY                 withdraw ID because …
 """
 _TAIL = 10
+_MOST_TYPED = 4_000_000
+"""Bytes: more than ten years of a day's entries typed up."""
 
 
 @click.command(
@@ -41,7 +44,7 @@ _TAIL = 10
 @click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-`: standard input.")
 @click.option("--by", metavar="NAME", help="Who did it.")
 @click.option("--try", "only_try", is_flag=True, help="Show what it would change, and write nothing.")
-@click.option("--tail", type=click.IntRange(1, 100_000), help=f"List so many of the last entries.  [default: {_TAIL}]")
+@click.option("--tail", type=WholeRange(1, 100_000), help=f"List so many of the last entries.  [default: {_TAIL}]")
 @click.option("--kind", metavar="KIND", help="List entries of one kind, such as reading or correction.")
 @click.option("--tank", metavar="TANK", help="List entries about one tank.")
 @csv_option("the entries (all, unless --tail says how many)")
@@ -80,7 +83,17 @@ def command(
 
 def _text(file: str) -> str:
     try:
-        data = sys.stdin.buffer.read() if file == "-" else Path(file).read_bytes()
+        if file == "-":
+            data = sys.stdin.buffer.read(_MOST_TYPED + 1)
+        elif Path(file).exists() and not Path(file).is_file():  # a pipe or a device would wait or go on for ever
+            kind = "a folder" if Path(file).is_dir() else "a pipe or a device"
+            raise click.BadParameter(f"`{file}` is {kind}, not a file of entries", param_hint="--file")
+        else:
+            with Path(file).open("rb") as typed:
+                data = typed.read(_MOST_TYPED + 1)
+        if len(data) > _MOST_TYPED:
+            size = f"more than {_MOST_TYPED // 1_000_000} MB"
+            raise click.BadParameter(f"`{file}` has {size}: that is no list of entries", param_hint="--file")
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise click.BadParameter(f"`{file}` is not UTF-8 text", param_hint="--file") from None

@@ -10,6 +10,7 @@ from typing import NoReturn
 import click
 
 from pratique import VERSION
+from pratique.cli.typed import refuse_hidden
 
 COMMANDS = {
     "start": "how do I begin? writes a commented room file",
@@ -35,6 +36,10 @@ COMPLETING = "_PRATIQUE_COMPLETE"
 
 
 class LazyGroup(click.Group):
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        refuse_hidden(args)
+        return super().parse_args(ctx, args)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from pratique.cli.session import Session, choose, shared_options
+from pratique.cli.typed import Figure, Whole
 
 if TYPE_CHECKING:
     from pratique.problem import Problem
@@ -20,13 +21,13 @@ MOST_HISTORIES = 1_000_000
 @click.command("risk")
 @click.argument("batch", required=False)
 @click.option("--fallow", "tank", metavar="TANK", help="Of a water without fish: can anything in it still infect?")
-@click.option("--days", type=float, metavar="N", help="With --fallow: after so many days. Else those in use.")
+@click.option("--days", type=Figure(), metavar="N", help="With --fallow: after so many days. Else those in use.")
 @click.option("--temperature", metavar="T", help="With --fallow: as warm as this from now on, such as '27 degC'.")
 @click.option("--agent", default="cryptocaryon", show_default=True, help="Which parasite, by its id or name.")
-@click.option("--parasites", type=float, metavar="N", help="How many are on the fish on arrival. Else 1 to 100.")
+@click.option("--parasites", type=Figure(), metavar="N", help="How many are on the fish on arrival. Else 1 to 100.")
 @click.option("--compare", is_flag=True, help="Regimens side by side at the temperature of the first tank.")
-@click.option("--simulate", "histories", type=int, metavar="N", help="Check it by drawing N histories.")
-@click.option("--seed", type=int, default=1, show_default=True, help="Of the simulation: the same, the same answer.")
+@click.option("--simulate", "histories", type=Whole(), metavar="N", help="Check it by drawing N histories.")
+@click.option("--seed", type=Whole(), default=1, show_default=True, help="Of --simulate: the same, the same answer.")
 @shared_options
 def command(
     batch: str | None,

@@ -103,7 +103,7 @@ class Session:
         from pratique.logbook.file import read_log
 
         log, problems = read_log(self.log_path)
-        if self._log_path is not None and not self.log_path.exists():
+        if self._log_path is not None and not problems and not os.path.exists(self.log_path):
             problems = [_no_log(self.log_path)]
         running = [unfinished(dip, self.at, self.room.zone) for dip in open_dips(log, self.at)]
         self.problems += [*problems, *check_names(log, self.room), *running]

@@ -57,16 +57,22 @@ def _modeline(file: Path, schema: Path) -> str:
 
 def _check_schema(file: Path, schema: Path) -> None:
     """The end where the schema would be written over something, before anything is written."""
-    from pratique.export.schemas import published
-
     if schema.absolute() == file.absolute():
         _stop("the room file and its schema cannot be one file", "name the schema such as `room.schema.json`")
     try:
-        if schema.exists() and schema.read_bytes() != published("room-file.json").encode():
+        if schema.exists() and (not schema.is_file() or not _is_schema(schema)):
             hint = "name another file: `pratique start --schema room.schema.json`"
             _stop(f"`{schema}` is already there, and nothing was written", hint)
     except OSError as error:
         _stop(f"`{schema}` cannot be written: {(error.strerror or str(error)).lower()}", "name another file")
+
+
+def _is_schema(path: Path) -> bool:
+    from pratique.export.schemas import published
+
+    wanted = published("room-file.json").encode()
+    with path.open("rb") as file:
+        return file.read(len(wanted) + 1) == wanted
 
 
 def _write_schema(schema: Path, file: Path) -> None:

@@ -53,6 +53,12 @@ class Act(Statement):
     stage: Stage
 
 
+class Limit(Statement):
+    """What the model does not know; `about` the one question it matters for, or empty for both."""
+
+    about: Literal["", "plan", "fallow"] = ""
+
+
 class LifeCycle(Known):
     """A pathogen's cycle. `numbers` are shared by its strains; `assumed` are ranges that nobody has measured.
 
@@ -64,5 +70,9 @@ class LifeCycle(Known):
     strains: tuple[Strain, ...] = ()
     acts: tuple[Act, ...] = ()
     assumed: Known | None = None
-    limits: tuple[Statement, ...] = ()
+    limits: tuple[Limit, ...] = ()
     no_model: tuple[Statement, ...] = ()
+
+    def limits_of(self, question: Literal["plan", "fallow"]) -> tuple[Statement, ...]:
+        """Those that matter for a plan, or for a water without fish."""
+        return tuple(limit for limit in self.limits if limit.about in ("", question))

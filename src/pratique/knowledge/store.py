@@ -200,6 +200,12 @@ def routine() -> model.Known:
 
 
 @cache
+def work() -> model.Known:
+    """Minutes of hands-on work of each act; our own estimates."""
+    return model.Known.model_validate(_data("work.yaml"))
+
+
+@cache
 def contacts() -> tracing.Tracing:
     """Figures and facts of contact tracing."""
     return tracing.Tracing.model_validate(_data("contacts.yaml"))

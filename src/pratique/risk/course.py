@@ -42,12 +42,16 @@ class Low:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
-    """Spans one after the other; in the stretches `held` what is free dies; `light` is the hour it gets light."""
+    """Spans one after the other; in the stretches `held` what is free dies; `light` is the hour it gets light.
+
+    `leak` (0 to 1) is the share of what is free that gets past a drug that is held.
+    """
 
     spans: tuple[Span, ...]
     held: tuple[Hours, ...] = ()
     low: tuple[Low, ...] = ()
     light: float = 8.0
+    leak: float = 0.0
 
     def __post_init__(self) -> None:
         if not self.spans:

@@ -106,8 +106,8 @@ def for_fallow(
         curve=tuple(
             Point(at=day, what="", chance=chance_of(_at(agent, warmth, day))) for day in sorted({*DAYS, wanted})
         ),
-        limits=store.life_cycles()[agent].limits, weights=weights_of(found, agent, ("cysts",)), warmer=warmer,
-        enough=_enough(agent, warmth), still=still, notes=_notes(warmth, limits.low),
+        limits=store.life_cycles()[agent].limits_of("fallow"), weights=weights_of(found, agent, ("cysts",)),
+        warmer=warmer, enough=_enough(agent, warmth), still=still, notes=_notes(warmth, limits.low),
     )  # fmt: skip
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pratique.knowledge import store
 from pratique.risk.chances import Chance, chances, within
 from pratique.risk.course import Course, series
 
@@ -15,6 +14,8 @@ WATCH = 30 * 24.0
 """Hours of watching at the end of each regimen laid side by side, so that they differ in the treatment alone."""
 
 MOVE = 72.0
+LEAK = 0.01
+LEAKY = "if one in a hundred got past the drug"
 FAST = 48.0
 """Hours: the interval agents 15 gives for a fast strain."""
 
@@ -78,6 +79,7 @@ def changes(course: Course) -> Iterator[tuple[str, Course, bool]]:
             number = sum(span.kind == "transfers" for span in faster.spans)
             yield f"{number} transfers in the same days, {FAST:g} h apart at most", faster, True
     if course.held:
+        yield LEAKY, replace(course, leak=LEAK), False
         yield "two more days under the drug", course.longer(course.held[-1][1], 48.0), True
     yield "one more move, to a clean tank, 3 days before release", _last_move(course), True
     yield "two more days of watching", course.longer(course.end, 48.0), True
@@ -120,9 +122,9 @@ def tried_regimens(
     agent: str, temperature: float, parasites: float | None = None, *, light: float = 8.0
 ) -> tuple[Tried, ...]:
     """The regimens in use, laid side by side."""
-    drugs = any(act.stage == "free" for act in store.life_cycles()[agent].acts)
-    return tuple(
-        tried(agent, what, course, parasites)
-        for what, course in side_by_side(temperature, light=light)
-        if drugs or not course.held
-    )
+    found = []
+    for what, course in side_by_side(temperature, light=light):
+        found.append(tried(agent, what, course, parasites))
+        if course.held:
+            found.append(tried(agent, f"the same, {LEAKY}", replace(course, leak=LEAK), parasites))
+    return tuple(found)

@@ -80,15 +80,16 @@ class _Chunk:
         self.half = np.array([(span.high - span.low) / 2 for span in course.spans])
         self.middle = middle
         self.pools, self.pool_edges, self.closed = self._waters()
-        self.open_from = max([self.pool_edges[-1], *(end for _, end in self.closed)])
+        self.held = np.array(sorted(course.held)).reshape(-1, 2)
+        self.open_from = max([self.pool_edges[-1], *(end for _, end in [*self.closed, *self.held])])
         self.alive = np.zeros(len(of), dtype=bool)
         self.cut = np.zeros(len(of), dtype=bool)
 
     def _waters(self) -> tuple[Ints, Array, Array]:
-        """Which pool from which hour on, and the stretches in which what is free dies, each a row."""
+        """Which pool from which hour on, and the stretches too fresh for anything to come out, each a row."""
         cyst, emerge = kills_at(self.draws)
         marks = [(span.start, span.pool) for span in self.course.spans]
-        closed = [list(stretch) for stretch in self.course.held]
+        closed: list[list[float]] = []
         for number, low in enumerate(self.course.low, 1):
             if cyst is not None and low.salinity <= cyst:
                 within = [(low.start, self._pool_at(low.start)), (low.end, self._pool_at(low.end))]
@@ -131,11 +132,18 @@ class _Chunk:
         opens = self._to_window(laid + self._time(self.draws.release, who, laid, EARLIEST_RELEASE), who, OPENING)
         there = (opens < self.course.end) & (self._pool(opens) == self._pool(laid))
         who, opens = who[there], opens[there]
+        hardy = self._settle(who, opens, self.course.leak, self._until(opens, self.closed))
+        others = np.concatenate([self.closed, self.held])
+        rest = self._settle(who, opens, 1 - self.course.leak, self._until(opens, others))
+        return np.concatenate([hardy[0], rest[0]]), np.concatenate([hardy[1], rest[1]])
+
+    def _settle(self, who: Ints, opens: Array, part: float, until: Array) -> tuple[Ints, Array]:
+        """Those of one part of what comes out that settle, within the hours they have."""
         draw = self.of[who]
         life, fade = self.draws.life[draw], self.draws.fade[draw]
-        lasts = np.minimum(np.minimum(life, self._until(opens)), self.course.end - opens)
+        lasts = np.minimum(np.minimum(life, until), self.course.end - opens)
         share = np.where(fade >= NO_FADE, lasts / life, np.expm1(-lasts / fade) / np.expm1(-life / fade))
-        many = self.generator.poisson(self.draws.reach[draw] * np.maximum(share, 0.0))
+        many = self.generator.poisson(self.draws.reach[draw] * part * np.maximum(share, 0.0))
         who, opens, lasts, fade = (np.repeat(x, many) for x in (who, opens, lasts, fade))
         dice = self.generator.random(len(who))
         after = np.where(fade >= NO_FADE, dice * lasts, -fade * np.log1p(dice * np.expm1(-lasts / fade)))
@@ -188,7 +196,7 @@ class _Chunk:
         found: Ints = self.pools[np.clip(np.searchsorted(self.pool_edges, hours, side="right") - 1, 0, None)]
         return found
 
-    def _until(self, hours: Array) -> Array:
+    def _until(self, hours: Array, closed: Array) -> Array:
         """Hours until the fish are moved to another pool, or what is free begins to die; none where it dies now."""
         index = np.searchsorted(self.pool_edges, hours, side="right")
         ends = np.append(self.pool_edges, np.inf)
@@ -199,7 +207,7 @@ class _Chunk:
                 break
             index = np.where(joined, index + 1, index)
         left = ends[index] - hours
-        for start, end in self.closed:
+        for start, end in closed:
             left = np.where((hours >= start) & (hours < end), 0.0, left)
             left = np.where(hours < start, np.minimum(left, start - hours), left)
         return left

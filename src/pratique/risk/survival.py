@@ -40,10 +40,12 @@ def whole(hour: float) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """A course by the hour: `pool` of each, -1 before arrival; `free` where what is free lives; `start` and `end`."""
+    """A course by the hour: `pool` of each, -1 before arrival; `free` where what is free can live, `held` where it is
+    under a drug; `start` and `end`."""
 
     pool: npt.NDArray[np.int64]
     free: npt.NDArray[np.bool_]
+    held: npt.NDArray[np.bool_]
     start: int
     end: int
 
@@ -61,8 +63,9 @@ def grid_of(course: Course, draws: Draws) -> Grid:
     for span in course.spans:
         pool[whole(span.start) : whole(span.end)] = span.pool
     free = np.ones(end, dtype=bool)
-    for first, last in course.held:
-        free[whole(first) : whole(last)] = False
+    held = np.zeros(end, dtype=bool)
+    for start_held, end_held in course.held:
+        held[whole(start_held) : whole(end_held)] = True
     cyst, emerge = kills_at(draws)
     for low in course.low:
         first, last = whole(low.start), max(whole(low.end), whole(low.start) + 1)
@@ -71,7 +74,7 @@ def grid_of(course: Course, draws: Draws) -> Grid:
             pool[last:] += 1000
         if emerge is not None and low.salinity < emerge:
             free[first:last] = False
-    return Grid(pool, free, start, end)
+    return Grid(pool, free, held, start, end)
 
 
 def chance_each(draws: Draws, course: Course) -> Array:
@@ -206,7 +209,8 @@ class _Backwards:
         hours = np.minimum(hours, self.hours - 1)
         can = inside & self.grid.free[hours] & (self.grid.pool[hours] == self.grid.pool[first:last, None])
         can = np.logical_and.accumulate(can, axis=1)
-        weights = self.weights[:, None, :length] * can[None, :, :]
+        under = np.logical_or.accumulate(self.grid.held[hours], axis=1)
+        weights = self.weights[:, None, :length] * (can * np.where(under, self.course.leak, 1.0))[None, :, :]
         settle = np.einsum("pim,pim->pi", weights, self.settled[:, hours])
         self.opened[:, first:last] = -np.expm1(-self.draws.reach[:, None] * settle)
 

@@ -201,7 +201,9 @@ def _cheapest(risk: Risk) -> Lines:
 def _choice() -> Lines:
     lines = (
         "copper harms some fish, and each move is a chase with a net: what they cost a fish is not in the chances",
-        "how many theronts get past copper that is held nobody has published: none, as the trade takes it, is assumed",
+        "how many get past copper that is held nobody has published: none is taken, as the trade does, and one in a "
+        "hundred beside it",
+        "what watching adds is that somebody may see it: how likely that is, is not known",
         "this informs the choice between treating and watching; it does not make it",
     )
     return Lines(lines=tuple(Cell(text, "warning") for text in lines), bullet="·")

@@ -131,7 +131,7 @@ def _plan(shelf: Shelf) -> Table:
         Column("Buy by", "id"),
         Column("Cost", "number"),
     )
-    lines = sorted(shelf.lines, key=lambda line: (not (line.short or line.supply.missing), not line.uses))
+    lines = sorted(shelf.lines, key=lambda line: (not line.lacks, not line.uses))
     rows = tuple(_line_row(line, shelf) for line in lines)
     if all(line.cost is None for line in lines):
         columns, rows = columns[:-1], tuple(row[:-1] for row in rows)
@@ -141,7 +141,7 @@ def _plan(shelf: Shelf) -> Table:
 
 def _line_row(line: Line, shelf: Shelf) -> tuple[Cell, ...]:
     supply = line.supply
-    lacks = bool(line.short) or supply.missing
+    lacks = line.lacks
     have = "not on file" if supply.have is None else in_unit(supply.have, supply.unit)
     if supply.missing:
         have = "none"
@@ -175,7 +175,8 @@ def _expires(line: Line, shelf: Shelf) -> Cell:
     text = words.calendar_day(last)
     if last < shelf.at.date():
         return Cell(f"{text}, past", "error")
-    return Cell(f"{text}, too soon", "warning") if line.expired else Cell(text)
+    too_soon = any(use.at.date() > last for use in line.uses)
+    return Cell(f"{text}, too soon", "warning") if too_soon else Cell(text)
 
 
 def _by_date(shelf: Shelf, room: Room, days: int) -> Iterator[Part]:

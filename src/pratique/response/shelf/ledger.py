@@ -46,7 +46,7 @@ def _line(supply: Supply, uses: list[Use], delivery: float | None) -> Line:
         uses=tuple(uses),
         need=need,
         covered=covered,
-        short=None if supply.have is None and short == 0 else short,
+        short=None if short == 0 and (supply.have is None or runs_out is not None) else short,
         left=None if supply.have is None else max(supply.have - covered, 0.0),
         unknown=sum(use.amount is None for use in uses),
         expired=max(need - in_time, 0.0),
@@ -62,7 +62,7 @@ def _runs_out(supply: Supply, uses: list[Use], there: float, need: float) -> dt.
     taken: list[float] = []
     for use in uses:
         taken.append(use.amount or 0.0)
-        past = supply.last_day is not None and use.at.date() > supply.last_day
+        past = use.amount != 0 and supply.last_day is not None and use.at.date() > supply.last_day
         empty = math.fsum(taken) > there + TINY * need
         if past or empty or supply.missing:
             return use.at

@@ -48,7 +48,8 @@ class Use:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One supply against all its uses. `short` = `need` - `covered`, never below nought.
+    """One supply against all its uses. `short` = `need` - `covered`, never below nought; None where it is not known:
+    nobody wrote how much there is, or what is lacking has no amount before a reading or a good bottle.
 
     `unknown` uses have no amount before a reading. `runs_out` is the first use that is not covered; `expired` how much
     of the need falls after the last good day; `buy_by` the day to order on; `packs` and `cost` by a price on file.
@@ -66,6 +67,11 @@ class Line:
     buy_by: dt.date | None
     packs: int | None = None
     cost: Decimal | None = None
+
+    @property
+    def lacks(self) -> bool:
+        """True where some use is not covered."""
+        return bool(self.short) or self.supply.missing or self.runs_out is not None
 
     @property
     def first(self) -> dt.datetime | None:
@@ -136,7 +142,7 @@ class Shelf:
     @property
     def short(self) -> tuple[Line, ...]:
         """What the plan will lack."""
-        return tuple(line for line in self.lines if line.short or line.supply.missing)
+        return tuple(line for line in self.lines if line.lacks)
 
     @property
     def lacking(self) -> tuple[Wanted, ...]:

@@ -23,7 +23,7 @@ from pratique.water.state import look_at, stock_of
 MEASURES = {"copper": "copper", "ammonia": "ammonia", "nitrite": "nitrite", "pH": "ph"}
 """What a task of testing says, to what a kit measures: those that use reagent up."""
 
-NOT_ON_SHELF = "D449"
+NOT_ON_SHELF, EXPIRED = "D449", "D433"
 
 
 class Planned:
@@ -51,12 +51,13 @@ class Planned:
         treatment = _treatment(self.room, batch, task)
         if treatment is None or not treatment.active:
             return
-        if task.refused:
-            if task.refused == NOT_ON_SHELF:
-                yield self._missing(missing_product(treatment), task)
-            return
         name = _product(self.room, treatment, task)
-        if name is None:
+        if task.refused == EXPIRED and name is not None:
+            yield _use("product", name, task, None)
+            return
+        if task.refused and task.refused != NOT_ON_SHELF:
+            return
+        if task.refused or name is None:
             yield self._missing(missing_product(treatment), task)
             return
         unit = self.room.written.shelf[name].strength.per
