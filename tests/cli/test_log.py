@@ -509,6 +509,16 @@ def test_whole_screens(desk: Desk, golden) -> None:
     golden(SCREENS / "log-evening-80.txt", "\n".join(shown))
 
 
+def test_what_an_entry_changes_is_judged_at_the_moment_asked_for(desk: Desk) -> None:
+    """Written long after, with `--at`: the next step is the one of that evening, not of the day of writing."""
+    words = "arrived spring tangs in blue tub at 2027-03-05T18:30"
+    late = desk.log(words, "--try", at="2027-04-20T18:30")
+    assert "release moves from" in late.stdout
+    then = desk.log(words, at="2027-03-05T18:30")
+    assert "spring tangs, next step: transfer, Mon 8 Mar 08:30, green tub" in then.stdout
+    assert "release moves" not in then.stdout
+
+
 class TestOverrides:
     """An interlock set aside with a reason is written down by itself."""
 

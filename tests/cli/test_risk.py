@@ -114,6 +114,14 @@ class TestPlan:
         assert {strain["strain"] for strain in found["chance"]["strains"]} == {"BER22", "VT600"}
         assert any("from memory" in limit["text"] for limit in found["limits"])
 
+    def test_transfers_are_never_laid_beside_or_advised_against_velvet(self) -> None:
+        """Agents 3.3 (C): they do not clear it. The model's times are from memory, and would let them."""
+        found = answer("spring tangs", "--agent", "velvet", "--compare")
+        assert not any("transfers" in row["what"] for row in found["compared"])
+        moves = found["price"]["moves"]
+        assert not any("transfers" in row["what"] and row["moves"] > moves for row in found["changes"])
+        assert any("do not clear velvet" in limit["text"] for limit in found["limits"])
+
     def test_a_fluke_is_not_known_and_says_which_numbers_are_missing(self) -> None:
         refusal = refused("spring tangs", "--agent", "neobenedenia")
         assert refusal["code"] == "X760"

@@ -97,3 +97,19 @@ def sound(state: ClockState) -> None:
     assert all(found.cost_hours >= 0 for found in state.breaks)
     assert all(span.hours > 0 for span in state.unknown)
     assert all(found.tzinfo is state.at.tzinfo for row in state.explain if (found := row.at) is not None)
+
+
+Said = tuple[str, float | None, str, str]
+
+
+def said(state: ClockState) -> list[Said]:
+    """Mark, hours after the beginning, sentence and log entry of every row."""
+    return [(row.mark, None if row.at is None else hours(row.at), row.what, row.entry_id) for row in state.explain]
+
+
+def hours(moment: dt.datetime) -> float:
+    return round(hours_between(BEGIN, moment), 6)
+
+
+def broken(state: ClockState) -> list[tuple[float, str, float, str]]:
+    return [(hours(one.at), one.why, one.cost_hours, one.entry_id) for one in state.breaks]

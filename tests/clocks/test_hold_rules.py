@@ -32,6 +32,13 @@ def test_what_no_kit_can_show_has_no_rule() -> None:
     assert hold_rule(store.treatment("chloroquine-immersion")) is None
 
 
+@pytest.mark.parametrize("missing", ["floor", "ceiling", "course"])
+def test_without_an_end_of_the_band_or_a_course_there_is_no_rule(missing: str) -> None:
+    treatment = store.treatment("copper-chelated")
+    numbers = {name: found for name, found in treatment.numbers.items() if name != missing}
+    assert hold_rule(treatment.model_copy(update={"numbers": numbers})) is None
+
+
 def test_low_salinity_is_held_below_its_ceiling() -> None:
     rule = hold_rule(store.treatment("hyposalinity"))
     assert rule is not None

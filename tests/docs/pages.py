@@ -16,26 +16,43 @@ from pratique.room.describe import sections
 from pratique.sheets.keys import is_needed
 
 TOP = Path(__file__).parents[2]
+PART = r"(?:, (?:from|until) \"[^\"\n]+\")*"
+"""Which part of an output is shown: from a line that begins so, until before one that does."""
+
 SHOWN = re.compile(
-    r"(?P<head><!-- shown at (?P<width>\d+): (?P<command>[^\n]+) -->\n```text\n)(?P<output>.*?)(?P<foot>```\n)", re.S
+    rf"(?P<head><!-- shown at (?P<width>\d+)(?P<part>{PART}): (?P<command>[^\n]+) -->\n```text\n)"
+    r"(?P<output>.*?)(?P<foot>```\n)",
+    re.S,
 )
 
 
 def run(command: str, width: int) -> str:
-    """What a command prints to standard output from the top folder, at a width."""
+    """What a command prints at a width, as one reads it in a terminal: problems too where they are the answer."""
     words = shlex.split(command)
     assert words[0] == "pratique", command
     result = CliRunner().invoke(cli, words[1:], env={"COLUMNS": str(width), "NO_COLOR": "1"})
     assert result.exit_code in (0, 1), result.output
     assert result.exception is None or isinstance(result.exception, SystemExit), "a bug leaves no page to show"
-    return result.stdout
+    return result.output if result.exit_code else result.stdout
+
+
+def cut(output: str, part: str) -> str:
+    """The part that is shown, with `…` for what is left out."""
+    lines = output.splitlines()
+    first, last = 0, len(lines)
+    for word, start in re.findall(r', (from|until) "([^"]+)"', part):
+        found = [number for number, line in enumerate(lines) if line.startswith(start) and number >= first]
+        assert found, f"no line begins with `{start}`"
+        first, last = (found[0], last) if word == "from" else (first, found[0])
+    shown = "\n".join(lines[first:last]).rstrip() + "\n"
+    return ("…\n" if first else "") + shown + ("…\n" if last < len(lines) else "")
 
 
 def with_output(text: str) -> str:
     """The document with every shown output made anew."""
 
     def fresh(found: re.Match[str]) -> str:
-        return found["head"] + run(found["command"], int(found["width"])) + found["foot"]
+        return found["head"] + cut(run(found["command"], int(found["width"])), found["part"]) + found["foot"]
 
     return SHOWN.sub(fresh, text)
 
@@ -117,8 +134,10 @@ def pathogens_page() -> str:
     lines = [
         "# Pathogens",
         "",
-        "Made from the knowledge files; do not edit. Codes as on the page of treatments. `pratique why ID` has every figure of",
-        "each, `pratique fallow TANK` reckons with them. No date for a water without fish stands where an agent lives without",
+        "Made from the knowledge files; do not edit. Codes as on the page of treatments. `pratique why ID` has every "
+        "figure of",
+        "each, `pratique fallow TANK` reckons with them. No date for a water without fish stands where an agent lives "
+        "without",
         "fish, or where nobody has published one.",
         "",
         "| id | called | how fast it kills | water without fish, in use | signs that are typical |",

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from pages import GENERATED, SHOWN, TOP, with_output
+from sessions import followed, is_followed
 
 from pratique.cli.main import COMMANDS
 
@@ -31,6 +32,11 @@ def test_reference_page_is_what_the_program_says(name: str, golden) -> None:
 @pytest.mark.parametrize("name", DOCUMENTS, ids=str)
 def test_shown_output_is_what_the_program_prints(name: Path, golden) -> None:
     golden(TOP / name, with_output((TOP / name).read_text("utf-8")))
+
+
+@pytest.mark.parametrize("name", [name for name in DOCUMENTS if is_followed((TOP / name).read_text("utf-8"))], ids=str)
+def test_a_page_can_be_followed_in_a_folder_of_ones_own(name: Path, golden, tmp_path: Path) -> None:
+    golden(TOP / name, followed((TOP / name).read_text("utf-8"), tmp_path))
 
 
 def test_readme_shows_a_screen() -> None:

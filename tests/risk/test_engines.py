@@ -107,3 +107,19 @@ def test_a_simulation_that_had_to_cut_says_so_and_brackets_the_truth() -> None:
     assert found.cut > 0
     integrated = float(chance(draws, course).mean())
     assert found.low - 5 * found.error <= integrated <= found.high + 5 * found.error
+
+
+@pytest.mark.parametrize("leak", [0.0, 0.3])
+def test_copper_all_the_while_is_a_smaller_reach(leak: float) -> None:
+    """Of a Poisson number so many that get past are a Poisson number too: the law of thinning, for both engines."""
+    draws = few(STRAINS["COL85"], 12.0, 1.0)
+    spans = series([(40 * 24.0, "observation")], 26.0, start=18.0)
+    under = Course(spans=spans, held=((spans[0].start, spans[-1].end),), leak=leak)
+    fewer = replace(draws, reach=draws.reach * leak)
+    bare = Course(spans=spans)
+    assert chance(draws, under) == pytest.approx(chance(fewer, bare), abs=1e-9)
+    integrated = float(chance(fewer, bare).mean())
+    error = math.sqrt(max(integrated * (1 - integrated), 1 / 20000) / 20000)
+    for plan, drawn in ((under, draws), (bare, fewer), (replace(bare, leak=leak), fewer)):
+        found = simulate(drawn, plan, 20000, seed=2)
+        assert abs(found.low - integrated) <= 4 * error

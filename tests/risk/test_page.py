@@ -8,7 +8,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from risk_plans import pulses
 
 from pratique.risk.course import Course, series
 from pratique.risk.draws import Array, Draws, draws_of
@@ -17,6 +16,7 @@ from pratique.risk.kernels import later_than
 from pratique.risk.regimens import side_by_side
 from pratique.risk.survival import chance
 from pratique.sheets.risk import span
+from risk_plans import pulses
 
 PAGE = Path(__file__).parents[2] / "docs/explanation/risk.md"
 STRAINS = draws_of("cryptocaryon")
@@ -44,7 +44,7 @@ def questions() -> str:
         if course.held:
             leaky = replace(course, leak=0.01)
             lines.append(row("the same, if one in 100 got past", lambda draws, c=leaky: chance(draws, c)))  # type: ignore[misc]
-    late = series([(72.0, "transfers"), (84.0, "transfers"), (72.0, "transfers"), (72.0, "transfers"), (720.0, "")], 26.0)
+    late = series([(hours, "transfers") for hours in (72.0, 84.0, 72.0, 72.0, 720.0)], 26.0)
     lines.append(row("4 transfers, the second 12 h late", lambda draws: chance(draws, Course(spans=late))))
     for days, degrees in ((45.0, 27.0), (76.0, 25.0)):
         warmth = (Warmth(since=0.0, low=degrees, high=degrees),)

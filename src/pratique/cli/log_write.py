@@ -52,7 +52,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     session.file_word = ""  # what follows is not about the room file
     log, unread = _read(session, path)
     at, written = _moments(session, room, typed)
-    sheets = DaySheets(room, log, written)
+    sheets = DaySheets(room, log, min(at, written))
     scope = Scope(
         room=room, at=at, written=written, by=typed.by, log=log,
         sheet_of=sheets.sheet_of, task_ids=sheets,
@@ -60,10 +60,13 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     understood = _understand(typed, scope)
     _refuse_errors(session, understood.problems)
     entries = with_moves(understood.entries, sheets, scope)
+    judged = max([min(at, written), *(entry.at for entry in entries)], key=dt.datetime.timestamp)
+    if judged > min(at, written):
+        sheets = DaySheets(room, log, judged)
     if not entries:
         message = "no entry stands in what was given"
         _refuse_errors(session, [Problem(code="L730", message=message, hint="`pratique log --help` shows the forms")])
-    written_down = Written(room=room, sheets=sheets, entries=entries, after=log.plus(entries), at=at, written=written)
+    written_down = Written(room=room, sheets=sheets, entries=entries, after=log.plus(entries), at=at, judged=judged)
     _refuse_errors(session, _tried(session, typed, written_down.doubts, []))
     saved = entries if typed.only_try else _append(session, path, entries)
     session.log = log  # as it was before: what is said next compares with it

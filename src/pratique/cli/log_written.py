@@ -27,14 +27,14 @@ LIGHT_ACTS = {"look", "feed", "test", "set-up", "prepare-water", "signs", "trace
 
 @dataclass(frozen=True, kw_only=True)
 class Written:
-    """`sheets` are those before, `after` the log with the entries, `written` the moment of writing."""
+    """`sheets` are those before, `after` the log with the entries, `judged` the moment of both."""
 
     room: Room
     sheets: DaySheets
     entries: Sequence[Common]
     after: Log
     at: dt.datetime
-    written: dt.datetime
+    judged: dt.datetime
 
     @cached_property
     def is_last(self) -> bool:
@@ -42,7 +42,7 @@ class Written:
         last = self.after.entries[-len(self.entries) :]
         same = [entry.id for entry in last] == [entry.id for entry in self.entries]
         plain = not any(isinstance(entry, Correction) for entry in self.entries)
-        return same and plain and last[-1].at.timestamp() <= self.written.timestamp()
+        return same and plain and last[-1].at.timestamp() <= self.judged.timestamp()
 
     def doubts(self) -> list[Problem]:
         """What does not fit what is believed just before each entry."""
@@ -59,7 +59,7 @@ class Written:
     def later(self) -> DaySheets:
         """The sheets with the entries."""
         begun = self.sheets.folding if self.is_last and self._doubts is not None else None
-        return DaySheets(self.room, self.after, self.written, begun, self.sheets.but)
+        return DaySheets(self.room, self.after, self.judged, begun, self.sheets.but)
 
     def warnings(self, session: Session) -> Iterator[Problem]:
         """Interlocks a dose met, and what has to be said of an act that does harm."""

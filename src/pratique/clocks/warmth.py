@@ -97,17 +97,11 @@ def _all(
     for (before_at, before), (after_at, after) in pairwise(known):
         yield from _between(before_at, before, after_at, after, rule)
     last_at, last = known[-1]
-    yield from _between(last_at, last, at, last, rule, open_ended=True)
+    yield from _between(last_at, last, at, last, rule)
 
 
 def _between(
-    before_at: dt.datetime,
-    before: Temperature,
-    after_at: dt.datetime,
-    after: Temperature,
-    rule: WarmthRule,
-    *,
-    open_ended: bool = False,
+    before_at: dt.datetime, before: Temperature, after_at: dt.datetime, after: Temperature, rule: WarmthRule
 ) -> Iterator[Spell]:
     colder = min(before, after, key=lambda reading: reading.low)
     warmths = {_warmth(before, rule), _warmth(after, rule)}
@@ -118,7 +112,7 @@ def _between(
         yield Spell(before_at, after_at, "plain" if "plain" in warmths else "warm", colder)
     else:
         carried: Warmth = "warm" if warmths == {"warm"} else "plain"
-        yield Spell(before_at, carries_to, carried, before if open_ended else colder)
+        yield Spell(before_at, carries_to, carried, colder)
         yield Spell(carries_to, after_at, "unknown", None)
 
 

@@ -47,10 +47,14 @@ class Strain(Known):
 
 
 class Act(Statement):
-    """What `treatments` do to one stage; `stage` is the one that is hit."""
+    """What `treatments` do to one stage; `stage` is the one that is hit.
+
+    `advised` is false where the trade says that it does not clear the agent, whatever a model makes of its numbers.
+    """
 
     treatments: tuple[str, ...]
     stage: Stage
+    advised: bool = True
 
 
 class Limit(Statement):

@@ -48,11 +48,23 @@ def choose_place(case: Case) -> Chosen:
         better = fallback is None or (fallback[0].kind == "here" and place.kind == "tank")
         if better and (place.kind != "here" or "display" not in case.uses):
             fallback = place, options
+        if fallback is not None and fallback[0].kind == "tank" and not _another_may_do(options):
+            break
         held = next((option for option in options if option.role == "held" and option.refused is not None), None)
         if held is not None and held.refused is not None:
             passed.append((place.tank, held.refused.code))
     assert fallback is not None  # the tub is always there
     return _settled(case, *fallback, passed)
+
+
+def _another_may_do(options: tuple[Option, ...]) -> bool:
+    """True where a held treatment was refused for what this tank is; one that is nowhere is refused in every tank."""
+    held = [option.refused for option in options if option.role == "held"]
+    return any(refused is None or refused.code not in NOWHERE for refused in held)
+
+
+NOWHERE = {"D449", "D433", "D409", "D454"}
+"""No bottle, one past its date, no kit that reads the form, no dose without a veterinarian: so in every tank."""
 
 
 def _lacks_a_bottle(options: tuple[Option, ...]) -> bool:

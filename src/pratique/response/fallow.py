@@ -119,7 +119,7 @@ class Fallow:
     @property
     def days(self) -> float:
         """Elapsed days from `began` to now, nought where it lies ahead or fish are there."""
-        return 0.0 if self.basis == "if" else max(elapsed_hours(self.began, self.at) / 24, 0.0)
+        return 0.0 if self.basis == "if" or self.fish else max(elapsed_hours(self.began, self.at) / 24, 0.0)
 
 
 def make_fallow(room: Room, history: History, asked: Asked) -> Fallow:
@@ -148,7 +148,7 @@ def make_fallow(room: Room, history: History, asked: Asked) -> Fallow:
         agents=tuple(found),
         here=tuple(stay for stay in record.here if not record.is_fish(stay.batch, stay.animal)),
         entries=_entries(room, asked, last, history.at),
-        found=_cost(last, began, history.at, basis),
+        found=_cost(last, began, history.at, "if" if names else basis),
         bare=all(tank.written.substrate == "bare" and tank.written.rock == "none" for tank in record.water.tanks),
         problems=tuple(doubts(record, asked.since, names, never=not fish)),
     )

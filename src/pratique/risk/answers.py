@@ -97,7 +97,7 @@ def for_plan(
         return outside
     cycle = store.life_cycles()[agent]
     used = {stage.treatment for stage in plan.stages}
-    limits = (*cycle.limits_of("plan"), *(act for act in cycle.acts if used & set(act.treatments)))
+    limits = (*cycle.limits_of("plan"), *(act for act in cycle.acts if used & set(act.treatments) or not act.advised))
     return Risk(
         batch=plan.batch.name, agent=agent, course=course, chance=chances(agent, course, parasites),
         parasites=parasites, limits=limits, notes=_notes(room, plan, agent),

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from pratique.knowledge import store
 from pratique.risk.chances import Chance, chances, within
 from pratique.risk.course import Course, series
 
@@ -109,12 +110,23 @@ def _last_move(course: Course) -> Course:
     return course.longer(course.end, -hours).with_move(last, hours)
 
 
+def transfers_advised(agent: str) -> bool:
+    """False where transfers are known not to clear the agent: no model of it may be read as if they did."""
+    acts = store.life_cycles()[agent].acts
+    return all(act.advised for act in acts if "tank-transfer" in act.treatments)
+
+
+def _moves(course: Course) -> int:
+    return sum(span.kind == "transfers" for span in course.spans)
+
+
 def tried_changes(agent: str, course: Course, parasites: float | None = None) -> tuple[Tried, ...]:
-    """The changes that can be reckoned."""
+    """The changes that can be reckoned; more transfers only where those are advised."""
+    more = transfers_advised(agent)
     return tuple(
         tried(agent, what, changed, parasites, is_advice=is_advice)
         for what, changed, is_advice in changes(course)
-        if within(agent, changed) is None
+        if within(agent, changed) is None and (more or _moves(changed) <= _moves(course))
     )
 
 
@@ -124,6 +136,8 @@ def tried_regimens(
     """The regimens in use, laid side by side."""
     found = []
     for what, course in side_by_side(temperature, light=light):
+        if _moves(course) and not transfers_advised(agent):
+            continue
         found.append(tried(agent, what, course, parasites))
         if course.held:
             found.append(tried(agent, f"the same, {LEAKY}", replace(course, leak=LEAK), parasites))

@@ -52,15 +52,22 @@ def medicines_on_record(room: Room, history: History, water: str) -> tuple[str, 
     """The treatments whose medicine is still in a water by the log, in the order in which they were first given."""
     record = history.of_water(water)
     cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
-    found: dict[str, None] = {}
-    given = [(entry, next(_meant(room, entry), None)) for entry in record.additions if entry.into == "tank"]
-    given = sorted([*given, *_marked(room, history, water)], key=lambda entry: entry[0].at.timestamp())
-    for addition, treatment in given:
-        if treatment is None or addition.at.timestamp() < cleaned:
-            continue
-        if not _is_over(room, treatment, addition, record, history.at):
-            found[treatment.id] = None
-    return tuple(found)
+    meant: dict[tuple[str, str], Treatment | None] = {}
+    given: list[tuple[Addition, Treatment]] = list(_marked(room, history, water))
+    for entry in record.additions:
+        if entry.into == "tank" and entry.at.timestamp() >= cleaned:
+            key = (entry.treatment, entry.product)
+            treatment = meant[key] if key in meant else meant.setdefault(key, next(_meant(room, entry), None))
+            if treatment is not None:
+                given.append((entry, treatment))
+    last: dict[str, Addition] = {}
+    for addition, treatment in sorted(given, key=lambda found: found[0].at.timestamp()):
+        if addition.at.timestamp() >= cleaned:
+            last[treatment.id] = addition  # what was given last is there the longest
+    treatments = {treatment.id: treatment for _, treatment in given}
+    return tuple(
+        id_ for id_, addition in last.items() if not _is_over(room, treatments[id_], addition, record, history.at)
+    )
 
 
 def _marked(room: Room, history: History, water: str) -> Iterator[tuple[Addition, Treatment]]:
@@ -108,8 +115,8 @@ def _is_over(
     unseen = treatment.number("kit_detection")
     if unseen is not None and treatment.form:
         later = cut(record.readings, (addition.at, None))
-        read = (hold_reading(room, entry, treatment) for entry in later if entry.what == treatment.active)
-        if any(reading.suits and reading.value <= unseen.value for reading in read):
+        low = (entry for entry in later if entry.what == treatment.active and entry.value <= unseen.value)
+        if any(hold_reading(room, entry, treatment).suits for entry in low):
             return True
     lasts = treatment.number("persistence")
     if lasts is not None:

@@ -47,7 +47,7 @@ def _head(room: Room, fallow: Fallow, notes: Footnotes) -> Facts:
     else:
         pairs.append(("fish in it", Cell("none by the record; look, before you count on it")))
     pairs.append(("counted from", Cell(_counted_from(fallow))))
-    if fallow.basis != "if":
+    if fallow.basis != "if" and not fallow.fish:
         pairs.append(("stands at", Cell(f"{words.plain(round(fallow.days, 1))} days without fish")))
     least = store.fallow_care().needed("least_in_practice")
     least_end = words.day(plus_hours(fallow.began, least.value).date(), at=fallow.at)

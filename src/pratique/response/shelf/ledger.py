@@ -60,11 +60,14 @@ def _line(supply: Supply, uses: list[Use], delivery: float | None) -> Line:
 def _runs_out(supply: Supply, uses: list[Use], there: float, need: float) -> dt.datetime | None:
     """The first use, in order of time, that what there is does not cover."""
     taken: list[float] = []
+    in_time: list[float] = []
     for use in uses:
+        past = supply.last_day is not None and use.at.date() > supply.last_day
         taken.append(use.amount or 0.0)
-        past = use.amount != 0 and supply.last_day is not None and use.at.date() > supply.last_day
-        empty = math.fsum(taken) > there + TINY * need
-        if past or empty or supply.missing:
+        if not past:
+            in_time.append(use.amount or 0.0)
+        lacking = math.fsum(taken) - min(math.fsum(in_time), there)
+        if lacking > TINY * need or supply.missing or (past and use.amount is None):
             return use.at
     return None
 

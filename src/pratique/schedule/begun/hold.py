@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from pratique.clocks.hold import HoldRule, hold_clock
+from pratique.clocks.hold import HoldRule, LevelChange, Reading, hold_clock
 from pratique.clocks.rules import hold_rule
 from pratique.clocks.state import ClockState
 from pratique.dosing.ramp import is_guarded, ladder
@@ -60,14 +60,21 @@ def _worked_out(past: Past, treatment: Treatment, start: dt.datetime, at: dt.dat
     rule = _rule(past, treatment, stays=stays)
     visits = past.visits(start, at)
     known = (replace(visits[0], start=plus_hours(start, -rule.band.gap)), *visits[1:])
-    readings = tuple(hold_readings(past.history, treatment, known))
-    changes = tuple(level_changes(past.history, treatment, known))
+    events = ("events", treatment.id, start, at, rule.band.gap)
+    readings, changes = past.once(events, lambda: _events(past, treatment, known))
 
     def clock(moment: dt.datetime, since: dt.datetime) -> ClockState:
         return hold_clock(readings, changes, rule=rule, at=moment, since=since)
 
     joined = [passage for passage in past.joined(visits, start) if instant(passage.at) <= instant(at)]
     return with_newcomers(clock, joined, start, past.calendar.local(at))
+
+
+def _events(
+    past: Past, treatment: Treatment, visits: tuple[Visit, ...]
+) -> tuple[tuple[Reading, ...], tuple[LevelChange, ...]]:
+    """The same for every rule that is tried on them."""
+    return tuple(hold_readings(past.history, treatment, visits)), tuple(level_changes(past.history, treatment, visits))
 
 
 def _cleared(past: Past, treatment: Treatment, start: dt.datetime, left: Left | None) -> dt.datetime | None:
