@@ -1,11 +1,10 @@
 """The same question put to OR-Tools CP-SAT, a general solver: built from the wishes, their ways and the limits alone.
 
-It shares no code with the search it is compared with. Every pick is a 0/1 variable, every stay an optional interval that
-may not overlap another in its water, and every limit is written out as sums.
+It shares no code with the search it is compared with. Every pick is a 0/1 variable, every stay an optional interval
+that may not overlap another in its water, and every limit is written out as sums.
 """
 
 from __future__ import annotations
-
 
 from ortools.sat.python import cp_model
 
@@ -13,7 +12,7 @@ from pratique.booking.case import Case, Daily, Sets, Shelf, Store
 
 
 class Model:
-    """The variables: `x` a wish takes a way, `y` a leg of it is in a water, `rides` a wish shares the waters of another."""
+    """The variables: `x` a wish takes a way, `y` a leg of it is in a water, `rides` it shares the waters of another."""
 
     def __init__(self, case: Case) -> None:
         self.case, self.model = case, cp_model.CpModel()

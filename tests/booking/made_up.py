@@ -41,9 +41,13 @@ def _limits(dice: random.Random) -> tuple[Limit, ...]:
     if dice.random() < 0.3:
         found.append(
             Store(
-                name="mixed water", holds=dice.choice((60_000, 120_000)), per_day=dice.choice((5_000, 20_000)),
-                first=FIRST, stock=dice.choice((0, 40_000)), base={FIRST + 5: 30_000},
-            )  # fmt: skip
+                name="mixed water",
+                holds=dice.choice((60_000, 120_000)),
+                per_day=dice.choice((5_000, 20_000)),
+                first=FIRST,
+                stock=dice.choice((0, 40_000)),
+                base={FIRST + 5: 30_000},
+            )
         )
     if dice.random() < 0.3:
         bottles = ((FIRST + 10, 60_000), (None, dice.choice((0, 40_000, 90_000))))

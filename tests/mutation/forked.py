@@ -33,6 +33,7 @@ class Kept:
         for number, item in enumerate(todo):
             if number % 200 == 0:
                 print(f"measuring {number}/{len(todo)}", file=sys.__stderr__, flush=True)
+                self.path.write_text(json.dumps(self.rows), "utf-8")
             found = in_fork(lambda item=item: self._executed(item), longest)
             row = found if isinstance(found, dict) else {"seconds": None, "lines": {}}
             self.rows[item.nodeid] = {**row, "mark": self._mark(item.path, row["lines"])}

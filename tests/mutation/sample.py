@@ -93,6 +93,9 @@ class Driver:
         for number, mutant in enumerate(chosen, 1):
             verdict, by = before.get(mutant.key) or self._judge(mutant)
             self.results.append((mutant, verdict, by))
+            if self.asked.out:
+                verdicts = [(mutant.key, verdict, by) for mutant, verdict, by in self.results]
+                self.asked.out.write_text(json.dumps(verdicts, ensure_ascii=False, indent=0), "utf-8")
             spent = f"{number}/{len(chosen)} {time.monotonic() - begun:.0f} s"
             print(f"{spent} {verdict:8} {mutant.path}:{mutant.line} {by}", file=sys.__stderr__, flush=True)
         return True
@@ -269,9 +272,6 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder, contextlib.chdir(TOP):
         options = ["-q", "-p", "no:cacheprovider", f"--basetemp={folder}/base", f"--rootdir={TOP}"]
         pytest.main([*options, *asked.tests], plugins=[driver, Steady()])
-    if asked.out:
-        verdicts = [(mutant.key, verdict, by) for mutant, verdict, by in driver.results]
-        asked.out.write_text(json.dumps(verdicts, ensure_ascii=False, indent=0), "utf-8")
     print(_report(driver.results))
     return 0
 

@@ -21,7 +21,7 @@ class Board:
     def is_free(self, water: int, start: int, end: int) -> bool:
         """True where nobody has the water at any moment of [start, end)."""
         stays = self.busy[water]
-        at = bisect_left(stays, (end,))  # type: ignore[arg-type]
+        at = bisect_left(stays, (end,))
         # stays before `at` begin before `end`; those of one water do not overlap, so the last of them ends last
         return at == 0 or stays[at - 1].end <= start
 
@@ -76,7 +76,7 @@ class Board:
             best, latest = -1, -1
             for water in pool:
                 stays = self.busy[water]
-                at = bisect_left(stays, (end,))  # type: ignore[arg-type]
+                at = bisect_left(stays, (end,))
                 before = stays[at - 1].end if at else 0
                 if before > start or before <= latest:
                     continue

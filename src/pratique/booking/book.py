@@ -110,8 +110,10 @@ class Desk:
             for water in self.waters
         )
 
-    def case(self, asked: Sequence[Asked], until: Mapping[str, dt.date] | None = None) -> tuple[Case, list[list[Plotted]], dict[str, Problem]]:
-        """The question for these wishes; `until` are later last days than they have. With the problems of days without a way."""
+    def case(
+        self, asked: Sequence[Asked], until: Mapping[str, dt.date] | None = None
+    ) -> tuple[Case, list[list[Plotted]], dict[str, Problem]]:
+        """The question for these wishes, with the problems of days without a way; `until`: later last days."""
         first = self.at.date()
         plots: list[list[Plotted]] = []
         wants: list[Want] = []
@@ -122,10 +124,12 @@ class Desk:
             least = entry.wish.written.least
             wants.append(
                 Want(
-                    name=entry.wish.name, priority=entry.wish.written.priority, ways=made,
+                    name=entry.wish.name,
+                    priority=entry.wish.written.priority,
+                    ways=made,
                     mixable=self._mixable(asked, number),
                     least=int(least.value * 1000) if least is not None else 0,
-                )  # fmt: skip
+                )
             )
         volumes = tuple(int(self.basis.volume(self._tanks[n]).value * 1000) for n in range(len(self.waters)))
         case = Case(
@@ -178,9 +182,13 @@ class Desk:
             ]
             stays.append(
                 Stay(
-                    stage=step.stage.name, kind=step.stage.kind, treatment=step.treatment.id, tanks=tuple(tanks),
-                    start=step.line.start, end=step.line.end,
-                )  # fmt: skip
+                    stage=step.stage.name,
+                    kind=step.stage.kind,
+                    treatment=step.treatment.id,
+                    tanks=tuple(tanks),
+                    start=step.line.start,
+                    end=step.line.end,
+                )
             )
         return Booked(
             wish=asked.wish, batch=plotted.batch, regimen=plotted.regimen, stays=tuple(stays), waits=way.wait,
@@ -204,27 +212,34 @@ def _to_be_coppered(plan: Plan, room: Room) -> frozenset[str]:
     return frozenset(found)
 
 
-def book(room: Room, history: History | None, at: dt.datetime, *, nodes: int = NODES) -> tuple[Answer, Desk]:
-    """The best answer to all wishes of the room, beside the plan so far."""
-    desk = Desk(room, history, at)
-    asked = list(desk.asked.values())
-    case, plots, problems = desk.case(asked)
+def answered(
+    desk: Desk, asked: Sequence[Asked], *, nodes: int = NODES, until: Mapping[str, dt.date] | None = None
+) -> tuple[list[Booked], list[Broken], Solved]:
+    """The best answer to these wishes: who can come and who cannot; `until` are later last days than they have."""
+    case, plots, problems = desk.case(asked, until)
     solved = solve(case, nodes=nodes)
     booked, broken = [], []
     for number, entry in enumerate(asked):
         pick = solved.picks.get(number)
         if pick is None:
             none = not case.wants[number].ways
-            broken.append(
-                Broken(wish=entry.wish, regimen=entry.regimen, problem=problems.get(entry.wish.name) if none else None)
-            )
+            problem = problems.get(entry.wish.name) if none else None
+            broken.append(Broken(wish=entry.wish, regimen=entry.regimen, problem=problem))
             continue
         way = case.wants[number].ways[pick.way]
         partner = next((asked[o].wish.name for o, other in solved.picks.items() if other.joins == number), "")
         partner = asked[pick.joins].wish.name if pick.joins >= 0 else partner
         booked.append(desk.booked(entry, plots[number][pick.way], way, pick, partner))
+    booked.sort(key=lambda entry: (entry.batch.arrives, entry.wish.name))
+    return booked, broken, solved
+
+
+def book(room: Room, history: History | None, at: dt.datetime, *, nodes: int = NODES) -> tuple[Answer, Desk]:
+    """The best answer to all wishes of the room, beside the plan so far."""
+    desk = Desk(room, history, at)
+    booked, broken, solved = answered(desk, list(desk.asked.values()), nodes=nodes)
     answer = Answer(
-        room=room, plan=desk.plan, at=at, booked=tuple(sorted(booked, key=lambda b: (b.batch.arrives, b.wish.name))),
-        broken=tuple(broken), solved=solved, supplies=desk.held,
+        room=room, plan=desk.plan, at=at, booked=tuple(booked), broken=tuple(broken), solved=solved,
+        supplies=desk.held,
     )  # fmt: skip
     return answer, desk

@@ -1,19 +1,18 @@
-"""A bound no answer can beat: each water-day has a price, and every wish takes the way that is cheapest at these prices.
+"""A bound no answer can beat: each water-day has a price, and every wish takes the way that is cheapest at them.
 
-Whatever the prices are, the sum is a bound (Lagrange): what is taken twice is paid twice, and what is left is paid back.
-Prices are raised where too much is taken and lowered where too little is, a fixed number of times.
+Whatever the prices are, the sum is a bound (Lagrange): what is taken twice is paid twice, and what is left is paid
+back. Prices are raised where too much is taken and lowered where too little is, a fixed number of times.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from pratique.booking.case import Case, Daily, Sets, Shelf, Use
+from pratique.booking.case import Case, Daily, Sets, Shelf, Use, Way
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -46,7 +45,7 @@ class Prices:
         self._lay_out_waters(case, [way for _, way in ways])
         self._lay_out_limits(case, [way for _, way in ways])
 
-    def _lay_out_waters(self, case: Case, ways: Sequence[Any]) -> None:
+    def _lay_out_waters(self, case: Case, ways: Sequence[Way]) -> None:
         pools = {leg.pool: None for way in ways for leg in way.legs}
         numbers = {pool: number for number, pool in enumerate(pools)}
         member: dict[int, list[int]] = {}
@@ -72,7 +71,7 @@ class Prices:
         pool_of = np.array([numbers[leg.pool] for _, leg in legs], dtype=np.int64)
         self._of_pool = [np.flatnonzero(pool_of == number) for number in range(len(pools))]
 
-    def _lay_out_limits(self, case: Case, ways: Sequence[Any]) -> None:
+    def _lay_out_limits(self, case: Case, ways: Sequence[Way]) -> None:
         """Days of work, sets in use, and what a shelf has left: each a sum that may not pass its row."""
         rows: dict[tuple[int, int], int] = {}
         room: list[float] = []
@@ -134,12 +133,13 @@ class Prices:
         np.cumsum(waters, axis=1, out=sums[:, 1:])
         legs, kinds = np.zeros(len(self._leg_way)), np.zeros(len(self._leg_way), dtype=np.int64)
         for chosen, members in zip(self._of_pool, self._pool_kinds, strict=True):
-            prices = sums[np.ix_(members, self._to[chosen])] - sums[np.ix_(members, self._from[chosen])]
+            rows = np.array(members, dtype=np.int64)[:, None]
+            prices = sums[rows, self._to[chosen]] - sums[rows, self._from[chosen]]
             which = prices.argmin(axis=0)
             legs[chosen] = prices[which, np.arange(len(chosen))]
             kinds[chosen] = np.array(members)[which]
         count = len(self._costs)
-        priced = self._costs + np.bincount(self._leg_way, legs, minlength=count)
+        priced: Floats = self._costs + np.bincount(self._leg_way, legs, minlength=count)
         if len(self._row):
             priced = priced + np.bincount(self._row_way, self._amount * limits[self._row], minlength=count)
         free = self._free[self._owner] if count else np.zeros(0, dtype=bool)
@@ -170,13 +170,13 @@ class Prices:
         return np.bincount(self._row[mine], self._amount[mine], minlength=len(self._room)).astype(float)
 
 
-def _least(case: Case, way: Any, use: Use) -> int:
+def _least(case: Case, way: Way, use: Use) -> int:
     if use.leg < 0:
         return use.amount
     return use.amount * min(case.volumes[water] for water in way.legs[use.leg].pool) // 1000
 
 
-def _points(case: Case, ways: Sequence[Any]) -> Mapping[int, list[int]]:
+def _points(case: Case, ways: Sequence[Way]) -> Mapping[int, list[int]]:
     """Per limit the moments at which it is looked at, at most so many."""
     found: dict[int, set[int]] = {}
     for way in ways:

@@ -80,7 +80,7 @@ class Exact:
         if root >= self._cost:
             return Found(picks=self._best, cost=self._cost, bound=self._cost, nodes=0)
         self._order = sorted(self.wants, key=lambda w: (-self._weights.broken[w], len(self._ways[w]), w))
-        first = {w: 0 for w in self.wants}
+        first = dict.fromkeys(self.wants, 0)
         done = self._branch(0, 0, -self._back, first)
         return Found(picks=self._best, cost=self._cost, bound=self._cost if done else root, nodes=self._nodes)
 

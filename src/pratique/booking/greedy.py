@@ -64,7 +64,7 @@ def first_answer(case: Case, wants: Sequence[int], tries: int) -> dict[int, Pick
 
 
 def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int, most: int = 6) -> dict[int, Pick]:
-    """Takes some wishes out that stand in each other's way and puts them in anew, in other orders; keeps what is better."""
+    """Takes out some wishes that stand in each other's way, puts them in anew in other orders, keeps what is better."""
     board = Board(case)
     for want, pick in sorted(picks.items(), key=lambda entry: entry[1].joins >= 0):
         board.put(want, pick)

@@ -97,7 +97,8 @@ def _bounds(case: Case, part: Sequence[int], broken: int, wait: int) -> tuple[in
     waits = [[float(way.wait) for way in case.wants[w].ways] for w in part]
     longest = max((way.wait for w in part for way in case.wants[w].ways), default=0)
     least_wait = 0.0
-    for price in sorted({0.0, longest / 4, longest / 2, float(longest + 1)}) if broken else [float(longest + 1) * len(part)]:
+    tried = {0.0, longest / 4, longest / 2, float(longest + 1)} if broken else {float(longest + 1) * len(part)}
+    for price in sorted(tried):
         second = Prices(case, part, waits, [price] * len(part)).best(wait + price * broken, 60)
         least_wait = max(least_wait, second.value - price * broken)
     return min(least_broken, broken), min(max(math.ceil(least_wait - 1e-6), 0), wait)

@@ -1,7 +1,7 @@
-"""The limits of a room: gear that dries, minutes of work a day, mixed water, medicine on the shelf; and what each way takes.
+"""The limits of a room: gear that dries, minutes of work, mixed water, medicine on the shelf; and what each way takes.
 
-What the plan so far takes comes first; a booking gets what it leaves. A limit of which the room file says nothing is not
-held against a booking, and the answer says so.
+What the plan so far takes comes first; a booking gets what it leaves. A limit of which the room file says nothing is
+not held against a booking, and the answer says so.
 """
 
 from __future__ import annotations
@@ -120,9 +120,10 @@ def _shelf(basis: Basis, plan: Plan, history: History | None, active: str) -> Sh
     strongest = max(per_unit.values(), default=0.0)
     for task in _tasks(plan):
         treatment = store.treatment(_treatment_of(plan, task)) if _treatment_of(plan, task) else None
-        if task.act in ("dose", "redose") and task.amount is not None and treatment is not None:
-            if treatment.active == active and task.amount.unit in ("mL", "g"):
-                base[task.at.toordinal()] += int(task.amount.value * strongest * 1000)
+        if task.act not in ("dose", "redose") or task.amount is None or treatment is None:
+            continue
+        if treatment.active == active and task.amount.unit in ("mL", "g"):
+            base[task.at.toordinal()] += int(task.amount.value * strongest * 1000)
     return Shelf(name=active, bottles=tuple(bottles), base=dict(base))
 
 
@@ -149,7 +150,9 @@ def minutes(what: str) -> int:
     return round(number.value * 60) if number is not None else 0
 
 
-def uses_of(basis: Basis, held: Supplies, plotted: Plotted, legs: tuple[Leg, ...], tanks: Mapping[int, Tank]) -> tuple[Use, ...]:
+def uses_of(
+    basis: Basis, held: Supplies, plotted: Plotted, legs: tuple[Leg, ...], tanks: Mapping[int, Tank]
+) -> tuple[Use, ...]:
     """All that one way takes of the limits. `tanks`: number of a water to a tank in it."""
     found: list[Use] = []
     for place, step in enumerate(plotted.steps):

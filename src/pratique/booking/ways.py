@@ -184,7 +184,9 @@ class Ways:
             return int(basis.ledger.between.total_seconds() // 60)
         return round(basis.treatment("fishless-hold").needed("minimum").value * 60)
 
-    def _pools(self, asked: Asked, batch: Batch, stage: StagePlan, treatment: Treatment) -> dict[Group, tuple[int, ...]]:
+    def _pools(
+        self, asked: Asked, batch: Batch, stage: StagePlan, treatment: Treatment
+    ) -> dict[Group, tuple[int, ...]]:
         key = (asked.wish.name, batch.animals, stage.use, treatment.id)
         if key not in self._groups:
             found: dict[Group, list[int]] = {}

@@ -1,4 +1,4 @@
-"""A wish as the batch it would be: on one day, with the companions that can come along, by the regimen it should have."""
+"""A wish as the batch it would be: on one day, with the companions that can come along, by its regimen."""
 
 from __future__ import annotations
 

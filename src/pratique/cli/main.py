@@ -20,6 +20,7 @@ COMMANDS = {
     "trace": "who has been exposed, and to what?",
     "fallow": "when is this water safe again without fish?",
     "shelf": "what is short, stale or missing, for the plan and for an emergency?",
+    "book": "when can the next arrivals come, and into which tanks?",
     "release": "may it go into the display yet, and on what evidence?",
     "signs": "what may it be, and what comes first?",
     "log": "write down a reading, dose, change, move, sign, death, cleaning",

@@ -90,6 +90,10 @@ class Session:
             self.stop(what)
         return self._room
 
+    def use_room(self, room: Room) -> None:
+        """Goes on with this room, which has more in it than the file; nothing may have been asked of the log yet."""
+        self._room = room
+
     @property
     def log_path(self) -> Path:
         """The log that was named, else the one beside the room file."""

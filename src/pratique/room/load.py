@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
@@ -18,6 +19,15 @@ from pratique.room.translate import translate
 def load_room(path: Path) -> tuple[Room | None, list[Problem]]:
     """The room at `path`, or None with every problem that stands in its way, sorted by line."""
     document, problems = read_document(path)
+    return _understand(document, problems)
+
+
+def load_room_with(path: Path, section: str, name: str, entry: dict[str, Any]) -> tuple[Room | None, list[Problem]]:
+    """As `load_room`, with one entry more in a section, which is read by the same rules; the file stays as it is."""
+    document, problems = read_document(path)
+    if isinstance(document.data, dict):
+        known = document.data.get(section)
+        document.data[section] = {**(known if isinstance(known, dict) else {}), name: entry}
     return _understand(document, problems)
 
 

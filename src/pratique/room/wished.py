@@ -23,11 +23,11 @@ def check_days(findings: Findings, earliest: dt.datetime, latest: dt.datetime, p
     """The latest day is not before the earliest, nor more than a year after it."""
     place, other = findings.place((*path, "latest")), findings.place((*path, "earliest"))
     if earliest.astimezone(dt.UTC) > latest.astimezone(dt.UTC):
-        findings.report("S530", place, "the latest day is before the earliest", "swap the two days", other)
+        findings.report("S536", place, "the latest day is before the earliest", "swap the two days", other)
         return False
     if (latest.date() - earliest.date()).days > LONGEST:
         message = f"the latest day is more than {LONGEST} d after the earliest"
-        findings.report("S530", place, message, "wish for a time within a year", other)
+        findings.report("S536", place, message, "wish for a time within a year", other)
         return False
     return True
 
@@ -40,7 +40,7 @@ def check_wish(findings: Findings, name: str, written: model.Wish, path: Path_) 
     if name in findings.named.get("batches", ()):
         message = f"{quoted(name)} is both a batch and a wish"
         hint = "delete the wish once it is a batch, or rename one"
-        findings.report("S532", findings.place(path, key=True), message, hint, findings.place(("batches", name), key=True))
+        findings.report("S537", findings.place(path, key=True), message, hint, findings.place(("batches", name), key=True))
 
 
 def check_booked(findings: Findings, written: model.Batch, tanks: Mapping[str, Tank], path: Path_) -> None:

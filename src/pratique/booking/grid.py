@@ -1,0 +1,107 @@
+"""The bookings as a picture of marks: tanks down, days across, a letter for each batch and wish."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from string import ascii_letters, digits
+
+from pratique.booking.book import Answer
+
+FREE, TODAY, BOTH = "·", "╎", "!"
+LETTERS = ascii_letters + digits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """Somebody in a water, from day to day (the last not counted)."""
+
+    tank: str
+    who: str
+    start: dt.date
+    end: dt.date
+    is_wish: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """Rows of marks, one a tank; each mark stands for `days`. `letters` say who is who."""
+
+    start: dt.date
+    days: int
+    head: str
+    rows: tuple[tuple[str, str], ...]
+    letters: tuple[tuple[str, str], ...]
+
+
+def blocks_of(answer: Answer) -> list[Block]:
+    """Who is in which tank when: the plan so far, then the bookings."""
+    found = [
+        Block(tank=tank, who=batch.batch.name, start=stage.start.date(), end=_after(stage.end), is_wish=False)
+        for batch in answer.plan.batches
+        if not batch.over
+        for stage in batch.stages
+        for tank in dict.fromkeys(stage.tanks)
+    ]
+    found += [
+        Block(tank=tank, who=booked.wish.name, start=stay.start.date(), end=_after(stay.end), is_wish=True)
+        for booked in answer.booked
+        for stay in booked.stays
+        for tank in dict.fromkeys(stay.tanks)
+    ]
+    return found
+
+
+def _after(moment: dt.datetime) -> dt.date:
+    return moment.date() + dt.timedelta(days=1)
+
+
+def grid_of(answer: Answer, marks: int) -> Grid | None:
+    """The picture in so many marks from today to the last day of a booking; None where nobody is booked."""
+    blocks = [block for block in blocks_of(answer) if block.end > answer.at.date()]
+    if not blocks:
+        return None
+    start = answer.at.date()
+    whole = (max(block.end for block in blocks) - start).days
+    days = max(1, -(-whole // marks))
+    names = list(dict.fromkeys(block.who for block in blocks))
+    letter = {name: LETTERS[number % len(LETTERS)] for number, name in enumerate(names)}
+    tanks = [tank.name for tank in answer.room.tanks.values() if tank.use != "display"]
+    rows = []
+    for tank in tanks:
+        mine = [block for block in blocks if block.tank == tank]
+        row = "".join(
+            _mark(mine, start + dt.timedelta(days=days * at), days, letter) for at in range(-(-whole // days))
+        )
+        rows.append((tank, TODAY + row))
+    return Grid(
+        start=start, days=days, head=_head(start, days, -(-whole // days)), rows=tuple(rows),
+        letters=tuple((letter[name], name) for name in names),
+    )  # fmt: skip
+
+
+def _mark(blocks: list[Block], first: dt.date, days: int, letter: dict[str, str]) -> str:
+    """The letter of who is there in these days; the longer stay where one follows the other in them."""
+    last = first + dt.timedelta(days=days)
+    there = [block for block in blocks if block.start < last and block.end > first]
+    if not there:
+        return FREE
+    for one in there:
+        for other in there:
+            if one.who != other.who and min(one.end, other.end) - max(one.start, other.start) > dt.timedelta(days=1):
+                return BOTH
+    longest = max(there, key=lambda block: (min(block.end, last) - max(block.start, first), block.who))
+    return letter[longest.who]
+
+
+def _head(start: dt.date, days: int, marks: int) -> str:
+    """The months over their first marks, as far as they fit."""
+    head = [" "] * (marks + 1)
+    month = start.month
+    for at in range(marks):
+        day = start + dt.timedelta(days=days * at)
+        is_free = at + 3 <= marks and all(letter == " " for letter in head[at + 1 : at + 4])
+        if is_free and (day.month != month or at == 0):
+            head[at + 1 : at + 4] = list(f"{day:%b}")
+        month = day.month
+    return "".join(head).rstrip().replace(" ", "\u2007")

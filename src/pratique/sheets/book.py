@@ -1,0 +1,141 @@
+"""The bookings of a room on a page: who can come when and into which tanks, who cannot and what would help."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from pratique.booking.book import Answer, Booked, Broken
+from pratique.booking.clash import Clash
+from pratique.booking.grid import Grid, grid_of
+from pratique.booking.instead import Instead
+from pratique.sheets import words
+from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
+
+MARKS = 26
+"""Marks across the picture: as many as a screen of 40 columns holds beside the name of a tank."""
+
+
+def book_sheet(
+    answer: Answer, instead: Mapping[str, tuple[Instead, ...]], clashes: Mapping[str, Clash]
+) -> Sheet:
+    """The whole answer; `instead` and `clashes` by the name of the wish that cannot come as it is."""
+    parts: list[Part] = [_head(answer)]
+    if answer.booked:
+        parts.append(_booked(answer))
+    for broken in answer.broken:
+        parts.append(_broken(answer, broken, instead.get(broken.wish.name, ()), clashes.get(broken.wish.name)))
+    grid = grid_of(answer, MARKS)
+    if grid is not None:
+        parts += _picture(grid)
+    if answer.booked:
+        parts.append(_to_keep(answer))
+    if answer.supplies.unknown:
+        parts.append(_not_held(answer))
+    title = f"Bookings · {answer.room.name} · {words.day(answer.at.date(), at=answer.at)}"
+    return Sheet(title=title, parts=tuple(parts), next="pratique plan")
+
+
+def _head(answer: Answer) -> Facts:
+    wished = len(answer.booked) + len(answer.broken)
+    pairs = [("can come", Cell(f"{len(answer.booked)} of {words.plural(wished, 'wish', 'wishes')}"))]
+    waits = sum(booked.waits for booked in answer.booked)
+    pairs.append(("waiting in all", Cell(words.plural(waits, "day"))))
+    if answer.solved.is_best:
+        pairs.append(("how good", Cell("proven: no answer breaks fewer wishes, waits less or moves animals less")))
+    else:
+        least = f"at least {words.plural(answer.solved.least_broken, 'wish', 'wishes')} must be left out"
+        says = f"not proven best: {least}, and {words.plural(answer.solved.least_wait, 'day')} must be waited"
+        pairs.append(("how good", Cell(says, "warning")))
+    taken = [batch.batch.name for batch in answer.plan.batches if batch.stages and not batch.over]
+    if taken:
+        pairs.append(("came first", Cell(f"{', '.join(taken)}: planned already, and moved for no wish")))
+    return Facts(pairs=tuple(pairs))
+
+
+def _booked(answer: Answer) -> Table:
+    columns = (
+        Column("Wish", "text", lead=True),
+        Column("Comes", "id", lead=True),
+        Column("Waits", "number"),
+        Column("Regimen", "text"),
+        Column("Into", "prose"),
+        Column("Until", "id"),
+    )
+    rows = tuple(
+        (
+            Cell(booked.wish.name),
+            Cell(words.moment(booked.batch.arrives, at=answer.at), "due"),
+            Cell(f"{booked.waits} d"),
+            Cell(booked.regimen.id),
+            Cell(_into(booked)),
+            Cell(words.day(booked.end.date(), at=answer.at)),
+        )
+        for booked in answer.booked
+    )
+    return Table(title="When each can come", columns=columns, rows=rows)
+
+
+def _into(booked: Booked) -> str:
+    said = "; then ".join(f"{' and '.join(stay.tanks)} ({stay.stage})" for stay in booked.stays)
+    if booked.mixed_with:
+        said += f"; with {booked.mixed_with} in one water: a sign or an arrival begins the count again for both"
+    if booked.left_behind:
+        said += f"; without its companion: {booked.left_behind}"
+    return said
+
+
+def _broken(answer: Answer, broken: Broken, instead: tuple[Instead, ...], clash: Clash | None) -> Lines:
+    wish = broken.wish
+    days = f"{words.day(wish.earliest.date(), at=answer.at)} to {words.day(wish.latest.date(), at=answer.at)}"
+    lines = [Cell(_why(broken, clash, days), "error")]
+    if broken.problem is not None and broken.problem.hint:
+        lines.append(Cell(f"to mend it: {broken.problem.hint}"))
+    for other in instead:
+        when = words.moment(other.booked.batch.arrives, at=answer.at)
+        lines.append(Cell(f"possible with: {other.what}; it could come {when}"))
+    if not instead:
+        lines.append(Cell("no later day within four months, no other regimen and no one more tank helps by itself"))
+    return Lines(title=f"{wish.name} cannot come", lines=tuple(lines), bullet="·")
+
+
+def _why(broken: Broken, clash: Clash | None, days: str) -> str:
+    if broken.problem is not None:
+        return f"{broken.problem.message} ({broken.problem.code})"
+    said = f"nothing is free for it from {days} by {broken.regimen.id}"
+    return f"{said}; what clashes: {_clashing(clash)}" if clash is not None else said
+
+
+def _clashing(clash: Clash) -> str:
+    """The smallest set of wishes, limits and waters that cannot be had together."""
+    heads = ("the wishes ", "the limits ", "the waters taken already: ")
+    groups = zip(heads, (clash.wishes, clash.limits, clash.waters), strict=True)
+    return "; ".join(head + ", ".join(names) for head, names in groups if names)
+
+
+def _picture(grid: Grid) -> list[Part]:
+    columns = (Column("Tank", "id", lead=True), Column(grid.head, "id"))
+    rows = tuple((Cell(name), Cell(marks)) for name, marks in grid.rows)
+    title = f"Tanks and days: each mark is {words.plural(grid.days, 'day')}, from {words.day(grid.start)}"
+    legend = tuple(Cell(f"{letter}  {name}") for letter, name in grid.letters)
+    free = Cell("·  free    ╎  today    !  two at once")
+    return [Table(title=title, columns=columns, rows=rows), Lines(lines=(*legend, free))]
+
+
+def entry_of(booked: Booked) -> str:
+    """What takes the place of `earliest`, `latest` and the rest of a wish once it is a batch of the room file."""
+    tanks = ", ".join(f"{stay.stage}: [{', '.join(stay.tanks)}]" for stay in booked.stays)
+    return f"arrives: {booked.batch.arrives:%Y-%m-%dT%H:%M}, regimen: {booked.regimen.id}, booked: {{{tanks}}}"
+
+
+def _to_keep(answer: Answer) -> Lines:
+    lines = [Cell("move the wish to `batches:`, and in place of earliest, latest, priority, mixing write:")]
+    lines += [Cell(f"{booked.wish.name}: {entry_of(booked)}") for booked in answer.booked]
+    return Lines(title="To keep a booking", lines=tuple(lines), bullet="·")
+
+
+def _not_held(answer: Answer) -> Lines:
+    names = ", ".join(answer.supplies.unknown)
+    text = f"{names}: the room file does not say how much there is, so no booking was held against it"
+    return Lines(title="Not looked at", lines=(Cell(text, "warning"),), bullet="·")
+
+
