@@ -9,17 +9,19 @@ from typing import Any
 
 from pratique.dosing.dip import DipStep
 from pratique.figure import Figure, Step
-from pratique.knowledge.model import Sourced, Statement, Treatment
+from pratique.knowledge.model import Regimen, Sourced, Statement, Treatment
 from pratique.problem import Problem
-from pratique.room.resolve import Room
+from pratique.room.resolve import Batch, Room
+from pratique.room.stock import Product
+from pratique.schedule.model import Task
 
-LEFT_OUT = ("request", "animals")
+LEFT_OUT = ("request", "animals", "written", "group", "line", "right_dose", "next_dose")
 
 
 def whole(answer: object) -> str:
-    """Every field that is not empty; knowledge by its id or its source, figures to six places, cautions by their number.
+    """Every field that is not empty; knowledge by its id or its source, figures to six places, cautions by number.
 
-    What was asked (`request`) and the animals are left out: the answer is what is looked at.
+    What was asked and the animals are left out, and a dose inside another answer: it has a file of its own.
     """
     return "\n".join(_lines("", answer)) + "\n"
 
@@ -55,11 +57,17 @@ def _short(value: Any) -> str | None:
             places = ", ".join(f"line {place.line}" for place in value.places)
             said = (value.code, value.severity, places, value.message, value.note, value.hint, value.source)
             return " | ".join(said)
+        case Task():
+            return _task(value)
+        case Batch() | Regimen():
+            return value.name if isinstance(value, Batch) else value.id
         case DipStep():
             minute = "" if value.minute is None else f"{value.minute:g} min: "
             return f"{value.phase} {minute}{value.text} | {value.source}"
-        case Treatment() | Room():
-            return value.id if isinstance(value, Treatment) else "room"
+        case Treatment():
+            return value.id
+        case Room() | Product():
+            return type(value).__name__
         case Sourced():
             return f"{value.value:g} {value.unit}: {value.source}, {value.where} ({value.confidence})"
         case Statement():
@@ -71,3 +79,12 @@ def _short(value: Any) -> str | None:
         case dt.datetime() | dt.date():
             return value.isoformat()
     return None
+
+
+def _task(task: Task) -> str:
+    flags = [name for name in ("deadline", "routine", "urgent") if getattr(task, name)]
+    done = f"done {task.done_at:%d %H:%M}" if task.done_at is not None else ""
+    amount = "" if task.amount is None else str(_short(task.amount))
+    head = f"{task.at:%Y-%m-%d %H:%M} to {task.until:%d %H:%M} {task.tank} {task.act}"
+    told = (head, task.text, amount, task.refused, "; ".join(task.sources), task.reason, task.who, task.state, done)
+    return " | ".join([*told, *flags, task.id])

@@ -20,6 +20,7 @@ from pratique.dosing.evidence.claim import judge_claim
 from pratique.dosing.salinity import plan_salinity
 from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.dosing.spread import better_first, is_too_wide
+from pratique.dosing.stock import read_stock
 from pratique.dosing.syringes import measuring_lines, shown_total, syringe_error
 from pratique.room.values import treatment_for
 from pratique.water.state import Readings, look_at
@@ -39,6 +40,7 @@ UNSURE: dict[str, Any] = {
     "syringes": {"fine": {"volume": "1 mL", "step": "0.02 mL"}, "big": {"volume": "20 mL", "step": "0.5 mL"}},
 }
 NOMINAL: dict[str, Any] = {"tanks__q1__volume": {"nominal": "200 L"}, "shelf__chelate__left": "10 mL"}
+SULFATE = {"active": "copper", "form": "ionic", "strength": "100 % w/w as CuSO4.5H2O"}
 TANG = [{"species": "yellow tang", "tank": "q1", "count": 2}]
 
 DOSES: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
@@ -58,7 +60,12 @@ DOSES: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "methylene-blue": ("methylene-blue-bath", {}, {}),
     "peroxide": ("peroxide-bath", {}, {}),
     "peroxide-small": ("peroxide-bath", {"tanks__q1__volume": {"measured": "5 L"}, "syringes": UNSURE["syringes"]}, {}),
-    "hyposalinity": ("hyposalinity", {}, {}),
+    "copper-refused": (
+        "copper-ionic",
+        {"animals": [{"species": "torch coral", "tank": "q1"}], "shelf__ionic stock": None, "kits": None},
+        {"product": "amine stock"},
+    ),
+    "stock": ("copper-ionic", {"shelf__ionic stock": SULFATE}, {"stock": read_stock("1 g in 250 mL")}),
 }
 
 DIPS: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
@@ -81,21 +88,19 @@ COURSES = {
     "falling": ("copper-chelated", FALLING, UNSURE),
     "few": ("copper-chelated", FEW, {}),
     "odd-one": ("copper-ionic", LOST, {}),
-    "published": ("chloroquine-immersion", "2027-03-05T06:00 10 mg/L ± 1 mg/L", {}),
+    "published": ("praziquantel-bath", "2027-03-01T18:00 2.0 mg/L ± 10 %", {}),
+    "rising": ("copper-chelated", "2027-03-03T18:00 2.0 mg/L, 2027-03-04T18:00 2.3 mg/L", {}),
 }
-RISES = {
-    "measured": ("copper-ionic", "20 mL 2027-03-05T08:00", "2027-03-05T07:00 0.05 mg/L, 2027-03-05T12:00 0.16 mg/L", {}),
-    "nominal": (
-        "copper-ionic",
-        "20 mL 2027-03-05T08:00",
-        "2027-03-05T07:00 0.05 mg/L, 2027-03-05T12:00 0.16 mg/L",
-        {"tanks__q1__volume": {"nominal": "200 L"}, "syringes": UNSURE["syringes"]},
-    ),
+READ = "2027-03-05T07:00 0.05 mg/L, 2027-03-05T12:00 0.16 mg/L, 2027-03-05T17:00 0.155 mg/L"
+RISES: dict[str, tuple[str, str, str, dict[str, Any]]] = {
+    "measured": ("copper-ionic", "20 mL of ionic stock at 2027-03-05T08:00", READ, {}),
+    "nominal": ("copper-ionic", "20 mL of ionic stock at 2027-03-05T08:00", READ, UNSURE | NOMINAL),
 }
-CLAIMS = {
-    "drops": ("copper-ionic", "5 drops per 10 gal_us", {}),
-    "level": ("copper-ionic", "1 mL per 10 L = 0.15 mg/L", {}),
-    "weak": ("copper-ionic", "1 mL per 10 L", {}),
+CLAIMS: dict[str, tuple[str, dict[str, Any]]] = {
+    "drops": ("5 drops per 10 gal_us gives 0.15 mg/L", {"shelf__ionic stock__dropper": "20 drops/mL"}),
+    "uncounted": ("5 drops per 10 gal_us", {}),
+    "level": ("1 mL per 40 L gives 0.25 mg/L", {"shelf__ionic stock__error": "4 %"}),
+    "followed": ("1 mL per 40 L", {}),
 }
 CLEANINGS: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "bleach": ("chlorine-disinfection", {}, {}),
@@ -113,8 +118,16 @@ SALINITIES: dict[str, tuple[float, dict[str, Any]]] = {
 }
 GIVEN: dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]] = {
     "food": (FOOD, {}, {"food": "3 g"}),
-    "food-unsure": (FOOD | {"days": "3 d"}, {"animals": [{"species": "royal gramma", "tank": "q1", "size": "6 cm"}]}, {}),
-    "bath": (BATH, {"tanks__q1__volume": {"measured": "200 L ± 10 L"}, "shelf__drug__error": "5 %"}, {"off": frozenset({"uv"})}),
+    "food-unsure": (
+        FOOD | {"days": "3 d"},
+        {"animals": [{"species": "royal gramma", "tank": "q1", "size": "6 cm"}]},
+        {},
+    ),
+    "bath": (
+        BATH,
+        {"tanks__q1__volume": {"measured": "200 L ± 10 L"}, "shelf__drug__error": "5 %"},
+        {"off": frozenset({"uv"})},
+    ),
 }
 
 
@@ -150,8 +163,8 @@ def test_a_rise(name: str, golden: Golden) -> None:
 
 @pytest.mark.parametrize("name", CLAIMS)
 def test_a_claim(name: str, golden: Golden) -> None:
-    treatment, claim, changes = CLAIMS[name]
-    golden(ANSWERS / f"claim-{name}.txt", whole(judge_claim(request_for(treatment, make_room(**changes)), claim)))
+    claim, changes = CLAIMS[name]
+    golden(ANSWERS / f"claim-{name}.txt", whole(judge_claim(request_for("copper-ionic", make_room(**changes)), claim)))
 
 
 @pytest.mark.parametrize("name", CLEANINGS)
@@ -176,7 +189,5 @@ def ask_salinity(goal: float, *, now: Readings | None = None, course: bool = Fal
     room = make_room(**changes)
     treatment = treatment_for(room, "hyposalinity")
     state = look_at(room, "q1", now)
-    asked = SalinityRequest(
-        state=state, treatment=treatment, goal=goal, at=AT, animals=room.residents, course=course
-    )
+    asked = SalinityRequest(state=state, treatment=treatment, goal=goal, at=AT, animals=room.residents, course=course)
     return plan_salinity(asked)

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from pratique.cli.session import Session, choose, shared_options
+
+if TYPE_CHECKING:
+    from pratique.response.fallow import Fallow
+    from pratique.risk.fallow import FallowRisk
+    from pratique.sheets.rows import Part
 
 
 @click.command("fallow")
@@ -42,7 +48,34 @@ def command(
     from pratique.export.fallow_json import fallow_json
     from pratique.sheets.fallow import fallow_sheet
 
-    session.answer(lambda: fallow_sheet(room, fallow), lambda: fallow_json(fallow))
+    risk = _risk(session, fallow)
+
+    def curve() -> tuple[Part, ...]:
+        from pratique.sheets.risk import fallow_curve
+
+        return fallow_curve(risk) if risk is not None else ()
+
+    def chances() -> Any:
+        from pratique.export.risk_json import fallow_risk_json
+
+        return fallow_risk_json(risk) if risk is not None else None
+
+    session.answer(lambda: fallow_sheet(room, fallow, curve()), lambda: fallow_json(fallow, chances()))
+
+
+MODELLED = "cryptocaryon"
+"""The agent whose curve stands on the page: the one with a stage model that the reference bears out."""
+
+
+def _risk(session: Session, fallow: Fallow) -> FallowRisk | None:
+    """The curve; None where the agent is not asked about, or the model does not reach this water."""
+    if MODELLED not in {agent.pathogen.id for agent in fallow.agents}:
+        return None
+    from pratique.problem import Problem
+    from pratique.risk import for_fallow
+
+    found = for_fallow(session.room, session.history, fallow.tank, session.at, agent=MODELLED, since=fallow.began)
+    return None if isinstance(found, Problem) else found
 
 
 def _tank(session: Session, name: str) -> str:

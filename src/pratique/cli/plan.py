@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pratique.export.paper.page import Picture
     from pratique.history.fold import History
     from pratique.room.resolve import Room
-    from pratique.schedule.model import Plan
+    from pratique.schedule.model import BatchPlan, Plan
     from pratique.sheets.plan import News
     from pratique.sheets.rows import Sheet
 
@@ -66,7 +66,8 @@ def command(
     def sheet() -> Sheet:
         if labels:
             return labels_sheet(room, plan, history, session.at)
-        return plan_sheet(room, plan, session.at, working=working, only=only, news=news)
+        page = plan_sheet(room, plan, session.at, working=working, only=only, news=news)
+        return _with_chance(session, page, wanted[0]) if working and only is not None else page
 
     def pictures() -> tuple[Picture, ...]:
         from pratique.export.pictures.courses import plan_pictures
@@ -95,6 +96,20 @@ def _calendar(session: Session, plan: Plan, only: str | None, earlier: str) -> C
 
     tasks = plan_tasks(session.room, plan, session.history, only)
     return calendar_of(session.room, tasks, at=session.at, earlier=earlier, only=only)
+
+
+def _with_chance(session: Session, page: Sheet, batch: BatchPlan) -> Sheet:
+    """The page with what its dates buy against white spot, where the model reaches this plan."""
+    from dataclasses import replace
+
+    from pratique.problem import Problem
+    from pratique.risk import for_plan
+    from pratique.sheets.risk import plan_chance
+
+    found = for_plan(session.room, session.history, batch) if batch.stages and not batch.over else None
+    if found is None or isinstance(found, Problem):
+        return page
+    return replace(page, parts=(*page.parts, plan_chance(found)))
 
 
 def _news(session: Session, plan: Plan, history: History) -> News:

@@ -277,3 +277,32 @@ def _enough(risk: FallowRisk) -> Lines:
         Cell(f"{title}: " + ("not within a year" if day is None else f"day {day:.0f}")) for title, day in risk.enough
     )
     return Lines(title="From when even the high end is below 5 %, by strain", lines=lines, bullet="·")
+
+
+def fallow_curve(risk: FallowRisk) -> tuple[Part, ...]:
+    """The curve for the page of a water without fish: what a day more buys, and in the same breath what it is not."""
+    name = store.pathogen(risk.agent).short
+    title = f"What a day more buys against {name}: the chance that something can still infect"
+    more = f"more: `pratique risk --fallow {words.quoted(risk.tank)}`"
+    lines = (*_unknown(risk.limits, risk.notes, 2), Cell(more))
+    return (
+        _curve(title, "Days", risk.curve, 0),
+        Lines(title="What this curve does not know", lines=lines, bullet="·"),
+    )
+
+
+def plan_chance(risk: Risk) -> Lines:
+    """What the dates of a plan buy, for `plan --working`, with its limits."""
+    name = store.pathogen(risk.agent).short
+    lines = (
+        Cell(f"that {name} gets through: {ends(risk.chance)}, by strain and by what was never measured", "due"),
+        *_unknown(risk.limits, risk.notes, 3),
+        Cell(f"more, and what would lower it: `pratique risk {words.quoted(risk.batch)}`"),
+    )
+    return Lines(title=f"{risk.batch} · what these dates buy", lines=lines, bullet="·")
+
+
+def _unknown(limits: Iterable[Statement], more: Iterable[str], most: int) -> tuple[Cell, ...]:
+    """What the model is and is not, each with its source in the line itself, for a page with notes of its own."""
+    said = [f"{limit.text} ({words.stated(limit)})" for limit in limits]
+    return (Cell(NEVER, "warning"), *(Cell(text) for text in [*said, *more][:most]))
