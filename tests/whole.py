@@ -7,13 +7,14 @@ import datetime as dt
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from pratique.clocks.state import Row
 from pratique.dosing.dip import DipStep
 from pratique.figure import Figure, Step
 from pratique.knowledge.model import Regimen, Sourced, Statement, Treatment
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Room
 from pratique.room.stock import Product
-from pratique.schedule.model import Task
+from pratique.schedule.model import Routine, Task
 
 LEFT_OUT = ("request", "animals", "written", "group", "line", "right_dose", "next_dose")
 
@@ -59,6 +60,11 @@ def _short(value: Any) -> str | None:
             return " | ".join(said)
         case Task():
             return _task(value)
+        case Routine():
+            return _routine(value)
+        case Row():
+            at = "" if value.at is None else f"{value.at:%Y-%m-%d %H:%M}"
+            return f"{at} {value.mark}: {value.what} | {value.evidence}"
         case Batch() | Regimen():
             return value.name if isinstance(value, Batch) else value.id
         case DipStep():
@@ -88,3 +94,11 @@ def _task(task: Task) -> str:
     head = f"{task.at:%Y-%m-%d %H:%M} to {task.until:%d %H:%M} {task.tank} {task.act}"
     told = (head, task.text, amount, task.refused, "; ".join(task.sources), task.reason, task.who, task.state, done)
     return " | ".join([*told, *flags, task.id])
+
+
+def _routine(routine: Routine) -> str:
+    when = f"{routine.start:%m-%d %H:%M} to {routine.end:%m-%d %H:%M}, every {routine.every} d"
+    amount = "" if routine.amount is None else str(_short(routine.amount))
+    evening = "evening" if routine.evening else "morning"
+    told = (routine.tank, routine.act, when, evening, routine.text, amount, "; ".join(routine.sources), routine.reason)
+    return " | ".join(told)

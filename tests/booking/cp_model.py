@@ -6,9 +6,11 @@ that may not overlap another in its water, and every limit is written out as sum
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from ortools.sat.python import cp_model
 
-from pratique.booking.case import Case, Daily, Sets, Shelf, Store
+from pratique.booking.case import Case, Daily, Pick, Sets, Shelf, Store
 
 
 class Model:
@@ -170,3 +172,19 @@ class Model:
         return tuple(found[:-2]), found[-2], found[-1]
 
 
+
+    def allows(self, picks: Mapping[int, Pick]) -> bool:
+        """True where these picks break no rule of the model."""
+        for (w, o), var in self.x.items():
+            pick = picks.get(w)
+            self.model.add(var == (pick is not None and pick.way == o))
+            self.model.add(self.rides[w, o] == (pick is not None and pick.way == o and pick.joins >= 0))
+        for (w, o, leg, water), var in self.y.items():
+            pick = picks.get(w)
+            alone = pick is not None and pick.way == o and pick.joins < 0
+            self.model.add(var == (alone and pick is not None and pick.waters[leg] == water))
+        for (w, other), var in self.rides_on.items():
+            self.model.add(var == (w in picks and picks[w].joins == other))
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        return solver.solve(self.model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)

@@ -61,7 +61,7 @@ def test_what_cannot_come_is_told_with_what_would_help(room: Path) -> None:
     ("words", "said"),
     [
         (["--animals", "yellow tnag"], "yellow tang"),
-        (["--animals", "yellow tang", "--earliest", "next week"], "earliest"),
+        (["--animals", "yellow tang", "--earliest", "next week"], "next week"),
         (["--animals", "yellow tang", "--earliest", "2027-05-01", "--latest", "2027-04-01"], "before the earliest"),
         (["--animals", "yellow tang", "--regimen", "no-such"], "no-such"),
         (["--animals", "yellow tang,,"], "animal"),

@@ -64,7 +64,7 @@ def test_the_group_loads_nothing_heavy() -> None:
         (["dose", "ward", "copper-chelated", "--reading", "2.1"], 2),
         (["dose", "ward", "copper-chelated", "--off", "pump"], 2),
         (["nonsense"], 2),
-        (["plan", "--at", "yesterday"], 2),
+        (["plan", "--at", "the other day"], 2),
     ],
 )
 def test_exit_status(words: list[str], status: int) -> None:

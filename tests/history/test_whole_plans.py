@@ -138,6 +138,6 @@ def test_a_plan_that_follows_a_log(name: str, golden: Golden) -> None:
 
 
 def nearby(plan: BatchPlan, until: dt.datetime) -> BatchPlan:
-    """Of the tasks that lie farther ahead only the moment, the act and the amount: their words are in the plan before."""
+    """Of the tasks that lie farther ahead only moment, act and amount: their words are in the plan before."""
     tasks = [task if task.at < until else replace(task, text="", sources=(), reason="") for task in plan.tasks]
     return replace(plan, tasks=tuple(tasks))

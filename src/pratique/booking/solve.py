@@ -25,7 +25,7 @@ WIDE_REPAIRS = 400
 class Solved:
     """The picks by the number of the wish. `is_best` where it is proven that no answer is better.
 
-    Else `least_broken` wishes cannot be met in any answer, and with as many broken as here there are at least
+    Else a best answer breaks at least `least_broken` wishes, and if it breaks no more than this one it has at least
     `least_wait` days of waiting in all.
     """
 
@@ -44,36 +44,34 @@ class Solved:
 def solve(case: Case, *, nodes: int = NODES) -> Solved:
     """Parts that share no water and no limit are solved each by itself."""
     picks: dict[int, Pick] = {}
-    best, looked, least_broken, least_wait = True, 0, 0, 0
+    looked = 0
+    proven: list[int] = []
+    open_: list[int] = []
     for part in parts(case):
-        found, proven, bound, count = _solve_part(case, part, nodes)
+        found, is_proven, count = _solve_part(case, part, nodes)
         picks |= found
-        best, looked = best and proven, looked + count
-        least_broken, least_wait = least_broken + bound[0], least_wait + bound[1]
+        looked += count
+        (proven if is_proven else open_).extend(part)
+    least_broken, least_wait = _value(case, proven, picks)
+    if open_:
+        broken, wait = _bounds(case, open_, *_value(case, open_, picks))
+        least_broken, least_wait = least_broken + broken, least_wait + wait
     return Solved(
-        picks=picks, score=score(case, picks), is_best=best,
+        picks=picks, score=score(case, picks), is_best=not open_,
         least_broken=least_broken, least_wait=least_wait, nodes=looked,
     )  # fmt: skip
 
 
-def _solve_part(
-    case: Case, part: Sequence[int], nodes: int
-) -> tuple[dict[int, Pick], bool, tuple[int, int], int]:
+def _solve_part(case: Case, part: Sequence[int], nodes: int) -> tuple[dict[int, Pick], bool, int]:
+    """The picks, whether they are proven best, and the choices looked at."""
     small = len(part) <= HOUSEHOLD
     start = greedy.first_answer(case, part, TRIES if small else WIDE_TRIES)
     if all(w in start and not case.wants[w].ways[start[w].way].wait for w in part) and _fewest_moves(case, start):
-        return start, True, (0, 0), 0
-    if small:
-        found = Exact(case, part, greedy.improve(case, part, start, 4 * len(part)), nodes).run()
-        if found.is_proven:
-            picks = found.picks
-            return picks, True, _value(case, part, picks), found.nodes
-        start, looked = found.picks, found.nodes
-    else:
-        start, looked = greedy.improve(case, part, start, WIDE_REPAIRS), 0
-    broken, wait = _value(case, part, start)
-    bound = _bounds(case, part, broken, wait)
-    return start, False, bound, looked
+        return start, True, 0
+    if not small:
+        return greedy.improve(case, part, start, WIDE_REPAIRS), False, 0
+    found = Exact(case, part, greedy.improve(case, part, start, 4 * len(part)), nodes).run()
+    return found.picks, found.is_proven, found.nodes
 
 
 def _value(case: Case, part: Sequence[int], picks: dict[int, Pick]) -> tuple[int, int]:

@@ -11,7 +11,7 @@ from pratique.cli.session import Session, shared_options
 
 if TYPE_CHECKING:
     from pratique.booking.book import Answer, Desk
-    from pratique.booking.clash import Clash
+    from pratique.booking.clashing import Clashing
     from pratique.booking.instead import Instead
     from pratique.problem import Problem
 
@@ -84,18 +84,23 @@ def _stopping(problems: tuple[Problem, ...]) -> list[Problem]:
     return [replace(problem, severity="warning") for problem in problems if problem.is_error]
 
 
-def _explained(answer: Answer, desk: Desk) -> tuple[dict[str, tuple[Instead, ...]], dict[str, Clash]]:
+def _explained(answer: Answer, desk: Desk) -> tuple[dict[str, tuple[Instead, ...]], dict[str, Clashing]]:
     """What would help each wish that cannot come, and what it clashes with."""
     from pratique.booking.clash import clash_of
+    from pratique.booking.clashing import named
     from pratique.booking.instead import alternatives
 
     case, _, _ = desk.case(list(desk.asked.values()))
     numbers = {name: number for number, name in enumerate(desk.asked)}
-    instead, clashes = {}, {}
+    met = [numbers[booked.wish.name] for booked in answer.booked]
+    instead: dict[str, tuple[Instead, ...]] = {}
+    clashes: dict[str, Clashing] = {}
     for broken in answer.broken[:MOST_EXPLAINED]:
         name = broken.wish.name
         if broken.problem is None:
-            clashes[name] = clash_of(case, numbers[name])
+            clash = clash_of(case, numbers[name], met)
+            if clash is not None:
+                clashes[name] = named(case, clash)
         if broken.problem is None or broken.problem.code != "S533":
             instead[name] = tuple(alternatives(answer, desk, broken.wish))
     return instead, clashes

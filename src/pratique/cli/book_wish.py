@@ -48,7 +48,8 @@ def with_wish(session: Session, typed: Typed) -> None:
     room, problems = load_room_with(session.path, "wishes", NAME, wish)
     errors = [problem for problem in problems if problem.is_error]
     if room is None or errors:
-        said = "; ".join(problem.message + (f" ({problem.hint})" if problem.hint else "") for problem in errors[:3])
+        lines = (problem.message + (f" ({problem.hint})" if problem.hint else "") for problem in errors)
+        said = "; ".join(list(dict.fromkeys(lines))[:3])
         raise click.UsageError(f"the wish cannot be read: {said}")
     session.use_room(room)
 

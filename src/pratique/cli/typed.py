@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-_ParamType = click.ParamType[Any] if TYPE_CHECKING else click.ParamType
+if TYPE_CHECKING:
+    _ParamType = click.ParamType[Any]
+else:
+    _ParamType = click.ParamType
 
 _HIDING = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
 _KEPT = frozenset("\t\n\r\u200c\u200d")

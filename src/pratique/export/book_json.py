@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from pratique.booking.book import Answer, Booked
-from pratique.booking.clash import Clash
+from pratique.booking.clashing import Clashing
 from pratique.booking.instead import Instead
 
 
 def book_json(
-    answer: Answer, instead: Mapping[str, tuple[Instead, ...]], clashes: Mapping[str, Clash]
+    answer: Answer, instead: Mapping[str, tuple[Instead, ...]], clashes: Mapping[str, Clashing]
 ) -> dict[str, Any]:
     """`booked` and `broken` wishes, how good the answer is, and the limits that were not looked at."""
     solved = answer.solved
@@ -42,10 +42,16 @@ def book_json(
     }
 
 
-def _clash(clash: Clash | None) -> dict[str, Any] | None:
+def _clash(clash: Clashing | None) -> dict[str, Any] | None:
     if clash is None:
         return None
-    return {"wishes": list(clash.wishes), "limits": list(clash.limits), "waters": list(clash.waters)}
+    return {
+        "wishes": list(clash.wishes),
+        "limits": list(clash.limits),
+        "waters": list(clash.waters),
+        "taken_by": list(clash.taken_by),
+        "smallest": clash.is_smallest,
+    }
 
 
 def booked_json(entry: Booked) -> dict[str, Any]:

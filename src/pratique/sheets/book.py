@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pratique.booking.book import Answer, Booked, Broken
-from pratique.booking.clash import Clash
+from pratique.booking.clashing import Clashing
 from pratique.booking.grid import Grid, grid_of
 from pratique.booking.instead import Instead
 from pratique.sheets import words
@@ -16,7 +16,7 @@ MARKS = 26
 
 
 def book_sheet(
-    answer: Answer, instead: Mapping[str, tuple[Instead, ...]], clashes: Mapping[str, Clash]
+    answer: Answer, instead: Mapping[str, tuple[Instead, ...]], clashes: Mapping[str, Clashing]
 ) -> Sheet:
     """The whole answer; `instead` and `clashes` by the name of the wish that cannot come as it is."""
     parts: list[Part] = [_head(answer)]
@@ -84,7 +84,7 @@ def _into(booked: Booked) -> str:
     return said
 
 
-def _broken(answer: Answer, broken: Broken, instead: tuple[Instead, ...], clash: Clash | None) -> Lines:
+def _broken(answer: Answer, broken: Broken, instead: tuple[Instead, ...], clash: Clashing | None) -> Lines:
     wish = broken.wish
     days = f"{words.day(wish.earliest.date(), at=answer.at)} to {words.day(wish.latest.date(), at=answer.at)}"
     lines = [Cell(_why(broken, clash, days), "error")]
@@ -98,18 +98,22 @@ def _broken(answer: Answer, broken: Broken, instead: tuple[Instead, ...], clash:
     return Lines(title=f"{wish.name} cannot come", lines=tuple(lines), bullet="·")
 
 
-def _why(broken: Broken, clash: Clash | None, days: str) -> str:
+def _why(broken: Broken, clash: Clashing | None, days: str) -> str:
     if broken.problem is not None:
         return f"{broken.problem.message} ({broken.problem.code})"
     said = f"nothing is free for it from {days} by {broken.regimen.id}"
     return f"{said}; what clashes: {_clashing(clash)}" if clash is not None else said
 
 
-def _clashing(clash: Clash) -> str:
+def _clashing(clash: Clashing) -> str:
     """The smallest set of wishes, limits and waters that cannot be had together."""
-    heads = ("the wishes ", "the limits ", "the waters taken already: ")
+    heads = ("the wishes ", "the limits ", "the waters ")
     groups = zip(heads, (clash.wishes, clash.limits, clash.waters), strict=True)
-    return "; ".join(head + ", ".join(names) for head, names in groups if names)
+    said = " with ".join(head + ", ".join(names) for head, names in groups if names)
+    if clash.taken_by:
+        said += f" (planned there already: {', '.join(clash.taken_by)})"
+    least = "no smaller set clashes" if clash.is_smallest else "a smaller set may clash too"
+    return f"{said}; {least}"
 
 
 def _picture(grid: Grid) -> list[Part]:

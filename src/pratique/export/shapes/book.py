@@ -46,11 +46,13 @@ class Instead(TypedDict):
 
 @strict
 class Clash(TypedDict):
-    """The smallest set that cannot be had together."""
+    """The smallest set that cannot be had together; `smallest` is false where the search could not tell."""
 
     wishes: list[str]
     limits: list[str]
     waters: list[str]
+    taken_by: list[str]
+    smallest: bool
 
 
 @strict
