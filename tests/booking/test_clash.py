@@ -1,4 +1,4 @@
-"""What clashes where a wish cannot be met: impossible together by CP-SAT too, and possible with any one of it lifted."""
+"""What clashes where a wish cannot be met: by CP-SAT too it is impossible, and possible with any one of it lifted."""
 
 from __future__ import annotations
 

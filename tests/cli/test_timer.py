@@ -26,7 +26,7 @@ from pratique.cli.main import cli
 from pratique.cli.run_dip import KEYS, Timer
 from pratique.dosing.bath import work_out_dip
 from pratique.dosing.dip import Dip, DipRequest
-from pratique.dosing.dip_run import REMIND, DipRun, begin_run, press, resume_run, ring
+from pratique.dosing.dip_run import REMIND, DipRun, begin_run, next_look, press, resume_run, ring
 from pratique.knowledge import store
 from pratique.render.lines import write_line
 from pratique.render.timer import bar, big_figure, frame, longest
@@ -111,6 +111,19 @@ class TestKeys:
             run = press(run, "shorter", 150.0)
         assert run.goal == 2.5
         assert press(replace(run, goal=1.0), "shorter", 150.0).goal == 1.0
+
+    def test_longer_and_shorter_are_a_minute_each(self) -> None:
+        run = fish_in()
+        assert press(run, "longer", 10.0).goal == run.goal + 1
+        assert press(run, "shorter", 10.0).goal == run.goal - 1
+        assert press(run, "shorter", 10.0).said == f"now {run.goal - 1:g} min"
+
+    def test_the_next_look_is_no_later_than_the_end(self) -> None:
+        run = replace(fish_in(), goal=3.5)
+        every = run.dip.look_every * 60
+        assert next_look(run, 10.0) == min(every - 10, 200)
+        assert next_look(run, 205.0) == min(every - 205 % every, 5)
+        assert next_look(run, 210.0) is None
 
     def test_q_asks_once(self) -> None:
         for run in (begin_run(FRESH), fish_in()):

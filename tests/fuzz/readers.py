@@ -31,22 +31,41 @@ _POUND = Fraction("453.59237")
 
 FACTORS: dict[str, dict[str, Fraction]] = {
     "volume": {
-        "L": Fraction(1), "mL": Fraction(1, 1000), "uL": Fraction(1, 10**6), "m3": Fraction(1000),
-        "ft3": _FOOT**3 / 1000, "gal_us": _GALLON, "gal_imp": _IMPERIAL,
-        "fl_oz_us": _GALLON / 128, "fl_oz_imp": _IMPERIAL / 160,
+        "L": Fraction(1),
+        "mL": Fraction(1, 1000),
+        "uL": Fraction(1, 10**6),
+        "m3": Fraction(1000),
+        "ft3": _FOOT**3 / 1000,
+        "gal_us": _GALLON,
+        "gal_imp": _IMPERIAL,
+        "fl_oz_us": _GALLON / 128,
+        "fl_oz_imp": _IMPERIAL / 160,
     },
     "length": {"cm": Fraction(1), "mm": Fraction(1, 10), "m": Fraction(100), "in": _INCH, "ft": _FOOT},
     "mass": {
-        "g": Fraction(1), "kg": Fraction(1000), "mg": Fraction(1, 1000), "ug": Fraction(1, 10**6),
-        "lb": _POUND, "oz": _POUND / 16,
+        "g": Fraction(1),
+        "kg": Fraction(1000),
+        "mg": Fraction(1, 1000),
+        "ug": Fraction(1, 10**6),
+        "lb": _POUND,
+        "oz": _POUND / 16,
     },
     "temperature": {"degC": Fraction(1), "degF": Fraction(5, 9)},
     "duration": {
-        "h": Fraction(1), "d": Fraction(24), "wk": Fraction(168), "min": Fraction(1, 60), "s": Fraction(1, 3600),
+        "h": Fraction(1),
+        "d": Fraction(24),
+        "wk": Fraction(168),
+        "min": Fraction(1, 60),
+        "s": Fraction(1, 3600),
     },
     "level": {
-        "mg/L": Fraction(1), "ug/L": Fraction(1, 1000), "g/L": Fraction(1000), "mg/mL": Fraction(1000),
-        "g/m3": Fraction(1), "mg/gal_us": 1 / _GALLON, "mg/gal_imp": 1 / _IMPERIAL,
+        "mg/L": Fraction(1),
+        "ug/L": Fraction(1, 1000),
+        "g/L": Fraction(1000),
+        "mg/mL": Fraction(1000),
+        "g/m3": Fraction(1),
+        "mg/gal_us": 1 / _GALLON,
+        "mg/gal_imp": 1 / _IMPERIAL,
     },
     "parts": {"uL/L": Fraction(1), "mL/L": Fraction(1000), "mL/m3": Fraction(1)},
     "salinity": {"g/kg": Fraction(1)},
@@ -57,7 +76,7 @@ FACTORS: dict[str, dict[str, Fraction]] = {
     "distance": {"m": Fraction(1), "cm": Fraction(1, 100), "ft": _FOOT / 100},
     "per_body": {"mg/kg": Fraction(1)},
     "specific gravity": {"sg": Fraction(1)},
-}  # fmt: skip
+}
 """Dimension to unit to how many canonical units it is."""
 
 _PLAIN = re.compile(r"([+-]?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?) ?([A-Za-z%][A-Za-z0-9_/%]*)?")

@@ -19,18 +19,103 @@ GOOD = sorted((Path(__file__).parents[1] / "cases" / "good").glob("*.yaml"))
 TEMPLATES = sorted((Path(__file__).parents[2] / "src/pratique/room/templates").glob("*.yaml"))
 
 NONSENSE = (
-    "nan", "NaN", "inf", "-inf", "Infinity", "1e400", "1e-400", "1_000", "1,5", "1.000,5", "６２", "٣", "½", "²",
-    "0x1F", "1e3", "007", "-0", "+5", "−5", "1 000", "1'000", ".5", "5.", "--5", "1..2", "0/0", "NULL", "~", "true",
-    "9" * 40, "9" * 400, "0." + "0" * 60 + "1", "O.5", "l0", "1O", "١٢", "௧", "𝟙𝟚", "Ⅻ", "①", "〇", "one", "",
-)  # fmt: skip
+    "nan",
+    "NaN",
+    "inf",
+    "-inf",
+    "Infinity",
+    "1e400",
+    "1e-400",
+    "1_000",
+    "1,5",
+    "1.000,5",
+    "６２",
+    "٣",
+    "½",
+    "²",
+    "0x1F",
+    "1e3",
+    "007",
+    "-0",
+    "+5",
+    "−5",
+    "1 000",
+    "1'000",
+    ".5",
+    "5.",
+    "--5",
+    "1..2",
+    "0/0",
+    "NULL",
+    "~",
+    "true",
+    "9" * 40,
+    "9" * 400,
+    "0." + "0" * 60 + "1",
+    "O.5",
+    "l0",
+    "1O",
+    "١٢",
+    "௧",
+    "𝟙𝟚",
+    "Ⅻ",
+    "①",
+    "〇",
+    "one",
+    "",
+)
 """What is no number here, or is one that no tank can have."""
 
 SIGNS = (
-    "\x00", "\x07", "\x1b[31m", "\x1b]0;x\x07", "\x9b2J", "\r", "\n", "\t", "\x0b", "\x0c", "\x1c", "\x85", "\xa0",
-    "\xad", "\u061c", "\u200b", "\u200d", "\u200e", "\u202e", "\u2028", "\u2066", "\ufeff", "\uffff", "\U000e0041",
-    "\ud800", "а", "е", "ο", "Ι", "ı", "ﬁ", "é", "e\u0301", "🐠", "<script>", "&lt;", "\"'", "`", "{{", "%s", "{0}",
-    "=1+1", "$(x)", "../", "\\", "[bold]", "[/]", ":fish:",
-)  # fmt: skip
+    "\x00",
+    "\x07",
+    "\x1b[31m",
+    "\x1b]0;x\x07",
+    "\x9b2J",
+    "\r",
+    "\n",
+    "\t",
+    "\x0b",
+    "\x0c",
+    "\x1c",
+    "\x85",
+    "\xa0",
+    "\xad",
+    "\u061c",
+    "\u200b",
+    "\u200d",
+    "\u200e",
+    "\u202e",
+    "\u2028",
+    "\u2066",
+    "\ufeff",
+    "\uffff",
+    "\U000e0041",
+    "\ud800",
+    "а",
+    "е",
+    "ο",
+    "Ι",
+    "ı",
+    "ﬁ",
+    "é",
+    "e\u0301",
+    "🐠",
+    "<script>",
+    "&lt;",
+    "\"'",
+    "`",
+    "{{",
+    "%s",
+    "{0}",
+    "=1+1",
+    "$(x)",
+    "../",
+    "\\",
+    "[bold]",
+    "[/]",
+    ":fish:",
+)
 """What steers, hides, looks like something else, or means something to what comes after."""
 
 _units = st.sampled_from(sorted({unit for units in FACTORS.values() for unit in units if unit}))
@@ -47,45 +132,155 @@ quantities = st.one_of(
     st.builds(lambda figure, joint, unit: figure + joint + unit, _figures, st.sampled_from(["", " "]), _words),
     st.builds(
         lambda figure, unit, sign, size, other: f"{figure} {unit}{sign}{size} {other}",
-        _figures, _words, st.sampled_from([" ± ", "±", " +/- ", "+-", " ± -"]), _figures, st.one_of(_words, st.just("%")),
+        _figures,
+        _words,
+        st.sampled_from([" ± ", "±", " +/- ", "+-", " ± -"]),
+        _figures,
+        st.one_of(_words, st.just("%")),
     ),
     st.lists(st.one_of(_figures, _joints, _words, st.sampled_from(SIGNS)), max_size=8).map("".join),
     st.text(max_size=30),
-)  # fmt: skip
+)
 """Texts where a quantity belongs."""
 
-moments = st.sampled_from([
-    "2027-03-05", "2027-03-05T08:30", "2027-03-28T01:30", "2027-10-31T01:30", "2027-02-30", "0001-01-01", "9999-12-31",
-    "2149-12-31T23:59", "2150-01-01", "1990-01-01T00:00+14:00", "2027-03-05T08:30-23:59", "08:30", "24:00", "25:61",
-    "yesterday", "yesterday 20:00", "tomorrow", "today at 8:30", "2027-3-5 8.30", "5/3/2027", "8:30 pm", "now", "２０２７-03-05",
-    "2027-W10", "20270305", "2027-03-05T08:30Z", "2027-03-05T08:30:61", "1e400", "-1", "",
-])  # fmt: skip
+moments = st.sampled_from(
+    [
+        "2027-03-05",
+        "2027-03-05T08:30",
+        "2027-03-28T01:30",
+        "2027-10-31T01:30",
+        "2027-02-30",
+        "0001-01-01",
+        "9999-12-31",
+        "2149-12-31T23:59",
+        "2150-01-01",
+        "1990-01-01T00:00+14:00",
+        "2027-03-05T08:30-23:59",
+        "08:30",
+        "24:00",
+        "25:61",
+        "yesterday",
+        "yesterday 20:00",
+        "tomorrow",
+        "today at 8:30",
+        "2027-3-5 8.30",
+        "5/3/2027",
+        "8:30 pm",
+        "now",
+        "２０２７-03-05",
+        "2027-W10",
+        "20270305",
+        "2027-03-05T08:30Z",
+        "2027-03-05T08:30:61",
+        "1e400",
+        "-1",
+        "",
+    ]
+)
 """Moments, and what is none."""
 
 NAMES = (
-    "ward", "reef", "blue tub", "spring tangs", "kole tang", "copper bottle", "copper meter", "rеef", "REEF", "reef ",
-    "nobody", "-", "*", "a" * 300,
-)  # fmt: skip
+    "ward",
+    "reef",
+    "blue tub",
+    "spring tangs",
+    "kole tang",
+    "copper bottle",
+    "copper meter",
+    "rеef",
+    "REEF",
+    "reef ",
+    "nobody",
+    "-",
+    "*",
+    "a" * 300,
+)
 
 _log_scraps = st.one_of(
-    st.sampled_from([
-        "reading", "dose", "change", "top-off", "move", "moved", "arrived", "death", "found", "sign", "fed", "look", "dip",
-        "out", "done", "skipped", "gear", "cleaned", "dried", "opened", "bought", "spoiled", "note", "correct", "withdraw",
-        "copper", "ammonia", "ph", "salinity", "temperature", "in", "to", "from", "of", "with", "at", "because", "for",
-        "after", ";", ",", "3", "4", "0", "eating", "heads", "whole", "early", "dust", "microscope", "rock", "red set",
-    ]),
-    st.sampled_from(NAMES), quantities, moments, st.sampled_from(SIGNS),
-)  # fmt: skip
+    st.sampled_from(
+        [
+            "reading",
+            "dose",
+            "change",
+            "top-off",
+            "move",
+            "moved",
+            "arrived",
+            "death",
+            "found",
+            "sign",
+            "fed",
+            "look",
+            "dip",
+            "out",
+            "done",
+            "skipped",
+            "gear",
+            "cleaned",
+            "dried",
+            "opened",
+            "bought",
+            "spoiled",
+            "note",
+            "correct",
+            "withdraw",
+            "copper",
+            "ammonia",
+            "ph",
+            "salinity",
+            "temperature",
+            "in",
+            "to",
+            "from",
+            "of",
+            "with",
+            "at",
+            "because",
+            "for",
+            "after",
+            ";",
+            ",",
+            "3",
+            "4",
+            "0",
+            "eating",
+            "heads",
+            "whole",
+            "early",
+            "dust",
+            "microscope",
+            "rock",
+            "red set",
+        ]
+    ),
+    st.sampled_from(NAMES),
+    quantities,
+    moments,
+    st.sampled_from(SIGNS),
+)
 
 SAID = (
-    "reading ward copper 2.1 mg/L with copper meter", "reading ward ph 8.1, ammonia 0.1 mg/L, temperature 25 degC",
-    "dose ward copper-chelated 5 mL of copper bottle", "change ward 25 % with 2 mL of copper bottle",
-    "top-off ward 3 L", "move spring tangs from ward to blue tub", "arrived spring tangs in ward",
-    "death ward 1 kole tang because unknown", "sign ward kole tang dust fast-breathing", "fed ward with pellets",
-    "look ward kole tang 3 heads not eating 80 breaths dust", "dip kole tang freshwater-dip for 5 min",
-    "done 3", "skipped 4 because no time", "gear red set in ward", "cleaned ward", "bought copper bottle 250 mL",
-    "note ward they hide; note all quiet", "08:30 reading ward salinity 1.025 sg at 25 degC", "change ward 20 L at yesterday 20:00",
-)  # fmt: skip
+    "reading ward copper 2.1 mg/L with copper meter",
+    "reading ward ph 8.1, ammonia 0.1 mg/L, temperature 25 degC",
+    "dose ward copper-chelated 5 mL of copper bottle",
+    "change ward 25 % with 2 mL of copper bottle",
+    "top-off ward 3 L",
+    "move spring tangs from ward to blue tub",
+    "arrived spring tangs in ward",
+    "death ward 1 kole tang because unknown",
+    "sign ward kole tang dust fast-breathing",
+    "fed ward with pellets",
+    "look ward kole tang 3 heads not eating 80 breaths dust",
+    "dip kole tang freshwater-dip for 5 min",
+    "done 3",
+    "skipped 4 because no time",
+    "gear red set in ward",
+    "cleaned ward",
+    "bought copper bottle 250 mL",
+    "note ward they hide; note all quiet",
+    "08:30 reading ward salinity 1.025 sg at 25 degC",
+    "change ward 20 L at yesterday 20:00",
+)
 """Short forms that are understood."""
 
 
@@ -103,9 +298,13 @@ def log_words(draw: st.DrawFn) -> str:
 
 _json_values = st.one_of(
     st.sampled_from([*NONSENSE, *SIGNS, *NAMES]),
-    st.sampled_from([None, True, False, 0, -1, 2.5, 10**30, 1e308, [], {}, [[]], {"text": "1 L"}, float("nan"), float("inf")]),
-    moments, st.integers(), st.floats(),
-)  # fmt: skip
+    st.sampled_from(
+        [None, True, False, 0, -1, 2.5, 10**30, 1e308, [], {}, [[]], {"text": "1 L"}, float("nan"), float("inf")]
+    ),
+    moments,
+    st.integers(),
+    st.floats(),
+)
 
 
 @st.composite
@@ -170,9 +369,13 @@ def room_trees(draw: st.DrawFn, most: int = 3) -> dict[str, Any]:
     tree = deepcopy(draw(st.sampled_from(trees)))
     keys, texts = _all_values()
     values = st.one_of(
-        st.sampled_from(texts), st.sampled_from(texts), quantities, moments, st.sampled_from(SIGNS),
+        st.sampled_from(texts),
+        st.sampled_from(texts),
+        quantities,
+        moments,
+        st.sampled_from(SIGNS),
         st.sampled_from([[], {}, ["x"], {"a": "b"}, [{}], [[]]]),
-    )  # fmt: skip
+    )
     for _ in range(draw(st.integers(1, most))):
         spots = _spots(tree)
         if not spots:

@@ -10,11 +10,13 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 
 from fuzz.commands import SHAPES, called, command_lines
-from fuzz.strategies import NONSENSE, room_trees, room_text
+from fuzz.strategies import NONSENSE, room_text, room_trees
 from logbook.typed import demo
 from pratique.cli.main import cli
 
-SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.large_base_example])
+SLOW = settings(
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.large_base_example]
+)
 
 
 def test_every_option_is_among_those_that_are_typed() -> None:
@@ -33,7 +35,7 @@ def test_any_command_line_is_answered_or_refused(words: list[str]) -> None:
 
 
 @given(room_trees(most=1))
-@settings(SLOW, max_examples=15)
+@settings(SLOW, max_examples=5)
 def test_a_changed_room_is_answered_by_every_page(tree: dict[str, object]) -> None:
     with TemporaryDirectory() as folder:
         room = Path(folder) / "fishroom.yaml"
@@ -44,13 +46,20 @@ def test_a_changed_room_is_answered_by_every_page(tree: dict[str, object]) -> No
 
 
 _FIGURES = [
-    ("day", "--days"), ("log", "--tail"), ("dip freshwater-dip --for spring --minutes", ""), ("risk", "--simulate"),
-    ("risk", "--seed"), ("risk", "--parasites"), ("risk --fallow reef", "--days"),
-]  # fmt: skip
+    ("day", "--days"),
+    ("log", "--tail"),
+    ("dip freshwater-dip --for spring --minutes", ""),
+    ("risk", "--simulate"),
+    ("risk", "--seed"),
+    ("risk", "--parasites"),
+    ("risk --fallow reef", "--days"),
+]
 
 
 @pytest.mark.parametrize("command", _FIGURES, ids=lambda pair: " ".join(pair))
-@pytest.mark.parametrize("word", [word for word in NONSENSE if word not in ("-0", "+5", "9" * 40, "true", "~", "")])
+@pytest.mark.parametrize(
+    "word", [word for word in NONSENSE if word not in ("-0", "+5", "9" * 40, "0." + "0" * 60 + "1", "")]
+)
 def test_no_option_takes_a_figure_from_nonsense(command: tuple[str, str], word: str, tmp_path: Path) -> None:
     room = tmp_path / "fishroom.yaml"
     room.write_text(demo(), "utf-8")

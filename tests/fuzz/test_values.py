@@ -27,7 +27,9 @@ def test_the_second_reader_reads() -> None:
     assert second_reading("1 gal_us", "volume") == (Fraction("3.785411784"),) * 3
     assert second_reading("77 degF ± 1 degF", "temperature") == (25, 25 - Fraction(5, 9), 25 + Fraction(5, 9))
     assert second_reading("62 L ± 50 %", "volume") == (62, 31, 93)
-    assert [second_reading(text, "volume") for text in ("", "62", "6 2 L", "1e3 L", "６２ L", "1 L ± -1 L")] == [None] * 6
+    assert [second_reading(text, "volume") for text in ("", "62", "6 2 L", "1e3 L", "６２ L", "1 L ± -1 L")] == [
+        None
+    ] * 6
 
 
 @given(quantities, st.sampled_from(DIMENSIONS))

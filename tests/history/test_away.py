@@ -137,3 +137,13 @@ def test_words_for_somebody_who_does_not_keep_fish() -> None:
     )
     assert plain_words(task("dose", "fluke powder", refused="D401")).startswith("DO NOT GIVE")
     assert plain_words(task("strip", "empty it")) == "empty it"
+
+
+def test_what_is_urgent_is_a_call_for_somebody_who_stands_in() -> None:
+    seen = "signs SEEN Sun 7 Mar 07:25 on kole tang: fine coat like dust. `pratique signs ward dust` says the rest"
+    said = plain_words(task("signs", seen))
+    assert said.startswith("CALL THE KEEPER")
+    assert "fine coat like dust" in said
+    assert "`" not in said
+    gone = "x went straight into reef on Fri 5 Mar 19:00: `pratique trace reef` says who has been exposed"
+    assert plain_words(task("trace", gone)).endswith("x went straight into reef on Fri 5 Mar 19:00")

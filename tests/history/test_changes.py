@@ -51,7 +51,8 @@ def test_a_day_on_which_nothing_happened() -> None:
 def test_an_arrival_otherwise_than_announced() -> None:
     (said,) = since(one_of_each(), "2027-03-06T20:00 arrived first in tub b", "2027-03-06T21:00")
     assert said == (
-        "first: arrived Sat 6 Mar 20:00 in tub b, announced for Fri 5 Mar 18:30; release moves from 4 to 5 Jul, 1 day later"
+        "first: arrived Sat 6 Mar 20:00 in tub b, announced for Fri 5 Mar 18:30; "
+        "release moves from 4 to 5 Jul, 1 day later"
     )
 
 

@@ -13,7 +13,15 @@ from pratique.export.paper.page import Picture, is_ours, paper_page
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Sheet, Table
 
 MADE = dt.datetime(2027, 3, 8, 6, 30, tzinfo=dt.UTC)
-NASTY = ["<script>alert(1)</script>", '" onload="x', "</style><b>", "a & b < c", "{{ 7 * 7 }}", "{% raw %}", "\x1b[31mred"]
+NASTY = [
+    "<script>alert(1)</script>",
+    '" onload="x',
+    "</style><b>",
+    "a & b < c",
+    "{{ 7 * 7 }}",
+    "{% raw %}",
+    "\x1b[31mred",
+]
 
 
 class Read(HTMLParser):

@@ -40,6 +40,7 @@ UNSURE: dict[str, Any] = {
     "syringes": {"fine": {"volume": "1 mL", "step": "0.02 mL"}, "big": {"volume": "20 mL", "step": "0.5 mL"}},
 }
 NOMINAL: dict[str, Any] = {"tanks__q1__volume": {"nominal": "200 L"}, "shelf__chelate__left": "10 mL"}
+CORALS = [{"species": "torch coral", "name": name, "tank": "q1"} for name in ("a", "b", "c", "d")]
 SULFATE = {"active": "copper", "form": "ionic", "strength": "100 % w/w as CuSO4.5H2O"}
 TANG = [{"species": "yellow tang", "tank": "q1", "count": 2}]
 
@@ -60,6 +61,12 @@ DOSES: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "methylene-blue": ("methylene-blue-bath", {}, {}),
     "peroxide": ("peroxide-bath", {}, {}),
     "peroxide-small": ("peroxide-bath", {"tanks__q1__volume": {"measured": "5 L"}, "syringes": UNSURE["syringes"]}, {}),
+    "copper-coarse-kit": ("copper-ionic", {"kits__meter__resolution": "0.02 mg/L"}, {"reading": "0.06 mg/L"}),
+    "copper-at-ceiling": ("copper-ionic", {"kits__meter__error": "0.05 mg/L"}, {"reading": "0.16 mg/L"}),
+    "copper-blind-kit": ("copper-ionic", {"kits__meter__limit": "0.2 mg/L"}, {"reading": "0.1 mg/L"}),
+    "copper-dim-kit": ("copper-ionic", {"kits__meter__limit": "0.1 mg/L"}, {"reading": "0.05 mg/L"}),
+    "copper-corals": ("copper-ionic", {"animals": CORALS}, {"because": ("it is only one day",)}),
+    "formalin-unknown": ("formalin-bath", {"tanks__q1__temperature": None}, {"oxygen": 7.0}),
     "copper-refused": (
         "copper-ionic",
         {"animals": [{"species": "torch coral", "tank": "q1"}], "shelf__ionic stock": None, "kits": None},
@@ -72,6 +79,7 @@ DIPS: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "fresh": ("freshwater-dip", {}, {}),
     "fresh-long": ("freshwater-dip", {"animals": TANG}, {"minutes": 8.0, "temperature": 25.0}),
     "fresh-short": ("freshwater-dip", {"tanks__q1__temperature": None, "tanks__q1__ph": None}, {"minutes": 1.0}),
+    "fresh-unread": ("freshwater-dip", {"tanks__q1__temperature": None}, {"temperature": 25.0}),
     "fresh-off": ("freshwater-dip", {}, {"temperature": 20.0}),
     "formalin": ("formalin-bath", {}, {}),
     "formalin-holds": ("formalin-bath", {"tanks__q1__holds": [{"treatment": "copper-ionic", "level": "0.1 mg/L"}]}, {}),
@@ -83,12 +91,17 @@ DIPS: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
 
 FALLING = "2027-03-03T18:00 2.40 mg/L, 2027-03-04T18:00 2.30 mg/L, 2027-03-05T06:00 2.25 mg/L"
 FEW = "2027-03-04T18:00 2.40 mg/L"
+HOURS = "2027-03-05T10:00 150 uL/L ± 5 %, 2027-03-05T12:00 140 uL/L ± 5 %, 2027-03-05T16:00 118 uL/L ± 5 %"
 LOST = "2027-03-03T18:00 0.18 mg/L, 2027-03-04T06:00 0.10 mg/L, 2027-03-04T18:00 0.17 mg/L, 2027-03-05T06:00 0.16 mg/L"
 COURSES = {
     "falling": ("copper-chelated", FALLING, UNSURE),
     "few": ("copper-chelated", FEW, {}),
     "odd-one": ("copper-ionic", LOST, {}),
     "published": ("praziquantel-bath", "2027-03-01T18:00 2.0 mg/L ± 10 %", {}),
+    "odd-high": ("copper-ionic", LOST.replace("0.10", "0.24"), {}),
+    "no-error": ("copper-chelated", FALLING, {"kits": None}),
+    "no-error-drug": ("praziquantel-bath", "2027-03-04T18:00 2 mg/L, 2027-03-05T06:00 1.9 mg/L", {}),
+    "models": ("formalin-bath", HOURS, {}),
     "rising": ("copper-chelated", "2027-03-03T18:00 2.0 mg/L, 2027-03-04T18:00 2.3 mg/L", {}),
 }
 READ = "2027-03-05T07:00 0.05 mg/L, 2027-03-05T12:00 0.16 mg/L, 2027-03-05T17:00 0.155 mg/L"
@@ -107,6 +120,7 @@ CLEANINGS: dict[str, tuple[str, dict[str, Any], dict[str, Any]]] = {
     "bleach-gear": ("chlorine-disinfection", {}, {"gear": "red set"}),
     "neutralise": ("thiosulfate-neutralising", {}, {"reading": "10 mg/L"}),
     "drying": ("drying", {}, {}),
+    "bleach-no-crystals": ("chlorine-disinfection", {"shelf__crystals": None}, {}),
     "with-fish": ("chlorine-disinfection", {"animals": FISH}, {}),
 }
 SALINITIES: dict[str, tuple[float, dict[str, Any]]] = {
@@ -114,6 +128,8 @@ SALINITIES: dict[str, tuple[float, dict[str, Any]]] = {
     "one-move": (30, {}),
     "up": (36, {"mixed_water": BIN["mixed_water"]}),
     "too-low": (8, {}),
+    "ph-not-on-file": (14, {"course": True, "tanks__q1__ph": None, "now": read_now("33 g/kg", "24 degC", "7.9")}),
+    "ph-fell": (14, {"course": True, "now": read_now("33 g/kg", "24 degC", "7.6")}),
     "read": (20, {"now": read_now("33 g/kg", "24 degC", "7.9")}),
 }
 GIVEN: dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]] = {

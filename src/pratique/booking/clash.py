@@ -84,7 +84,8 @@ def lifted(case: Case, wishes: Sequence[int], limits: Iterable[int], waters: Ite
 
     def freed(pool: tuple[int, ...], who: Sequence[int], place: int) -> tuple[int, ...]:
         still = [water for water in pool if water in kept]
-        return (*still, *(copy_of(water, want, place) for water in pool if water not in kept for want in who))
+        new = (copy_of(water, want, place) for water in pool if water not in kept for want in who)
+        return (*still, *dict.fromkeys(new))
 
     places = {wish: place for place, wish in enumerate(wishes)}
     wants: list[Want] = []

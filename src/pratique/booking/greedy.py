@@ -76,9 +76,10 @@ def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int
             break
         chosen = dice.choice(late)
         out = _near(board, wants, chosen, dice, 2 + number % most)
-        before = {w: board.picks[w] for w in out if w in board.picks}
-        for w in sorted(before, key=lambda w: -before[w].joins):
-            board.take(w)
+        before = dict(board.picks)
+        for w in out:
+            if w in board.picks:
+                board.take(w)
         for w in [chosen, *(w for w in out if w != chosen)]:
             insert(board, w)
         for w in wants:
@@ -87,12 +88,18 @@ def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int
         found = _score(case, wants, board.picks)
         if found <= least:
             least = found
-            continue
-        for w in [w for w in board.picks if w in out or w not in picks]:
-            board.take(w)
-        for w, pick in sorted(before.items(), key=lambda entry: entry[1].joins >= 0):
-            board.put(w, pick)
+        else:
+            _put_back(board, before)
     return dict(board.picks)
+
+
+def _put_back(board: Board, before: dict[int, Pick]) -> None:
+    """The board as it was before."""
+    for w in [w for w, pick in board.picks.items() if before.get(w) != pick]:
+        board.take(w)
+    missing = [w for w in before if w not in board.picks]
+    for w in sorted(missing, key=lambda w: before[w].joins >= 0):
+        board.put(w, before[w])
 
 
 def _near(board: Board, wants: Sequence[int], chosen: int, dice: random.Random, count: int) -> list[int]:

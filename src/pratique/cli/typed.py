@@ -14,7 +14,7 @@ else:
     _ParamType = click.ParamType
 
 _HIDING = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-_KEPT = frozenset("\t\n\r\u200c\u200d")
+_KEPT = frozenset("\t\n\u200c\u200d")
 """Line ends and tabs come with pasted text; the two joiners are part of some scripts and of emoji."""
 
 
@@ -26,7 +26,8 @@ def refuse_hidden(words: Iterable[str]) -> None:
     for number, word in enumerate(words, 1):
         if word.isprintable():
             continue
-        hidden = next((sign for sign in word if sign not in _KEPT and unicodedata.category(sign) in _HIDING), None)
+        signs = word.replace("\r\n", "\n")
+        hidden = next((sign for sign in signs if sign not in _KEPT and unicodedata.category(sign) in _HIDING), None)
         if hidden is None:
             continue
         what = f"a character that does not show (U+{ord(hidden):04X})"

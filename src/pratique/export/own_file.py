@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import tempfile
 from collections.abc import Callable
@@ -31,13 +32,15 @@ def write_own(path: Path, text: str, *, is_ours: Callable[[str], bool], what: st
                     hint="name another file, or move that one away first",
                 )
         _replace(path, text)
-    except OSError as error:
-        return _not_written(path, (error.strerror or str(error)).lower(), what)
+    except (OSError, ValueError) as error:
+        return _not_written(path, (getattr(error, "strerror", None) or str(error)).lower(), what)
     return None
 
 
 def _replace(path: Path, text: str) -> None:
     target = Path(os.path.realpath(path))
+    if target.is_symlink():
+        raise OSError(errno.ELOOP, "its links lead in a circle")
     mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask()
     handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}-", dir=target.parent)
     try:

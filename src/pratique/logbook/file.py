@@ -92,7 +92,9 @@ def read_log(path: Path) -> tuple[Log, list[Problem]]:
     """
     reading = _Reading(str(path))
     try:
-        if not path.exists():
+        try:
+            path.stat()
+        except FileNotFoundError:
             return Log(file=reading.name), []
         if not path.is_file():
             kind = "a folder" if path.is_dir() else "a pipe or a device"

@@ -16,6 +16,7 @@ _LEAST_GUTTER = 2
 _UNDER = 4
 _FOLDED_FROM = 3
 _MOST_LISTED = 20
+_MOST_SHOWN = 100
 _QUOTED = re.compile("`[^`]*`")
 
 
@@ -37,7 +38,9 @@ def render_problems(
     if not found:
         return ""
     folded = fold_problems(found)
-    blocks = [render_problem(problem, unicode=unicode, width=width) for problem in folded]
+    blocks = [render_problem(problem, unicode=unicode, width=width) for problem in folded[:_MOST_SHOWN]]
+    if len(folded) > _MOST_SHOWN:
+        blocks.append(f"and {len(folded) - _MOST_SHOWN:,} more; set right what is listed first")
     summary = _fix(unicode)(_summary(folded, file_word) + (f"; {outcome}" if outcome else ""))
     return "\n\n".join([*blocks, "\n".join(_hang("", summary, width))])
 

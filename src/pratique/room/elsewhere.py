@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, get_args, get_origin
 
 from pratique.room.describe import example_of, owner_title
@@ -21,12 +22,12 @@ NAMES_FROM = {"tank": "tanks", "water": "waters", "product": "shelf", "for": "ta
 def where_it_belongs(path: Path_, data: Any) -> str:
     """A hint for the unknown key at the end of `path`; empty where no place in the file has such a key."""
     word, here = str(path[-1]), pattern_of(path[:-1])
-    homes = [home for home in every_key() if home.key == word]
+    homes = _homes().get(word, [])
     if not homes:
         return ""
     value = _at(data, path)
     homes = _fitting(homes, value)
-    homes.sort(key=lambda home: (not _is_below(home, here), bool(home.steps)))
+    homes = sorted(homes, key=lambda home: (not _is_below(home, here), bool(home.steps)))
     first = homes[0]
     if not first.steps:
         return _at_the_top(first, path, data)
@@ -35,6 +36,15 @@ def where_it_belongs(path: Path_, data: Any) -> str:
     parent = f" below `{first.steps[-1]}:`" if first.steps[-1] not in (NAME, ENTRY) else ""
     line = f"{word}: {value if _is_short(value) else example_of(first.field)}"
     return f"`{word}` belongs to {said}: write `{line}`{parent or ' there'}"
+
+
+@cache
+def _homes() -> dict[str, list[Home]]:
+    """Key to every place where it may stand: gathered once, as a file may have unknown keys by the thousand."""
+    found: dict[str, list[Home]] = {}
+    for home in every_key():
+        found.setdefault(home.key, []).append(home)
+    return found
 
 
 def _at_the_top(home: Home, path: Path_, data: Any) -> str:

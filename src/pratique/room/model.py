@@ -183,7 +183,9 @@ class RoomFile(Written, title="the top of the file"):
         default={}, description="who may come once there is room: `pratique book` says when, and into which tanks"
     )
     apart: Annotated[tuple[Apart, ...], BeforeValidator(read_entries)] = Field(
-        default=(), description="animals that may share no water in quarantine", examples=["[{between: [wrasse, wrasse]}]"]
+        default=(),
+        description="animals that may share no water in quarantine",
+        examples=["[{between: [wrasse, wrasse]}]"],
     )
     shelf: Annotated[dict[f.EntryName, Product], BeforeValidator(read_map)] = Field(
         default={},

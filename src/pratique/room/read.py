@@ -27,7 +27,7 @@ from pratique.room.syntax import (
 
 __all__ = ["Document", "Path_", "read_bytes", "read_document"]
 
-MOST_BYTES = 4 * 1024 * 1024
+MOST_BYTES = 1_000_000
 _LINE_END = re.compile(r"\r\n|\n|\r")
 
 _HIDDEN = re.compile(

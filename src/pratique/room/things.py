@@ -76,7 +76,7 @@ class Batch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """An arrival that is wished for: on a day from `earliest` to `latest` in the room's hours; `companion` if it can."""
+    """An arrival that is wished for: from `earliest` to `latest`, in the room's hours; `companion` if it can."""
 
     name: str
     written: model.Wish

@@ -36,16 +36,20 @@ def check_wish(findings: Findings, name: str, written: model.Wish, path: Path_) 
     """A priority from 1 to 9, and a name that no batch has."""
     if written.priority > LAST:
         message = f"a priority of {written.priority} is beyond {LAST}"
-        findings.report("S531", findings.place((*path, "priority")), message, f"write a number from 1 (first) to {LAST}")
+        hint = f"write a number from 1 (first) to {LAST}"
+        findings.report("S531", findings.place((*path, "priority")), message, hint)
     if name in findings.named.get("batches", ()):
         message = f"{quoted(name)} is both a batch and a wish"
         hint = "delete the wish once it is a batch, or rename one"
-        findings.report("S537", findings.place(path, key=True), message, hint, findings.place(("batches", name), key=True))
+        other = findings.place(("batches", name), key=True)
+        findings.report("S537", findings.place(path, key=True), message, hint, other)
 
 
 def check_booked(findings: Findings, written: model.Batch, tanks: Mapping[str, Tank], path: Path_) -> None:
     """Every stage and tank of a booking is known."""
-    shipped = [stage.name for regimen in store.regimens().values() for stage in regimen.stages] if written.booked else []
+    if not written.booked:
+        return
+    shipped = [stage.name for regimen in store.regimens().values() for stage in regimen.stages]
     stages = {*shipped, *(stage.name for own in findings.written.regimens.values() for stage in own.stages)}
     for stage, names in written.booked.items():
         at: Path_ = (*path, "booked", stage)

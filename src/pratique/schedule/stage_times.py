@@ -19,7 +19,7 @@ Temperatures = tuple[float | None, ...]
 
 
 class Asked(NamedTuple):
-    """A stage that begins at `start` in tanks of these temperatures (degC); `stays_on`: the next is in the same tank."""
+    """A stage that begins at `start` in tanks of these temperatures (degC); `stays_on`: so is the next."""
 
     batch: Batch
     stage: StagePlan

@@ -117,6 +117,11 @@ def plain_words(task: Task, heads: int | None = None) -> str:
             return f"look at every fish and count them{there}; {text.partition('; ')[2] or text}"
         case "feed":
             return "a little food; stop when they stop, take out what is left; write down who does not eat"
+        case "signs" | "trace":
+            said = text.removeprefix("signs SEEN ").partition(". `")[0].partition(": `")[0]
+            return f"CALL THE KEEPER before anything else here, and give nothing: {said}"
+        case "test" if task.urgent:
+            return f"{text.replace('; nothing more is given before', '')}; CALL with the number"
         case "test":
             return f"test {text.partition(': ')[0] if text.startswith('copper') else text}: write down the number"
         case "dose" | "redose" if "`pratique" in text or task.refused or (task.amount is None and not task.routine):

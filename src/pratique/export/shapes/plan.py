@@ -106,8 +106,10 @@ class Clock(TypedDict):
 
 @strict
 class Stage(TypedDict):
-    """One stretch of a regimen. `clock` says in words what is counted; `state` is the clock by the log, `over` whether it
-    is left behind."""
+    """One stretch of a regimen. `clock` says in words what is counted, `state` is the clock by the log.
+
+    `over`: it is left behind.
+    """
 
     name: str
     tank: str
