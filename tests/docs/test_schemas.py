@@ -48,7 +48,7 @@ MORE = {
     "trace": f"trace reef {KEPT}",
     "trace-tub": f"trace 'blue tub' {KEPT}",
     "risk": f"risk 'spring tangs' --compare {KEPT}",
-    "risk-simulated": "risk 'first fish' --simulate 50 --at 2027-03-05T06:00 --room examples/first-tank/fishroom.yaml",
+    "risk-simulated": "risk 'first fish' --simulate 100 --at 2027-03-05T06:00 --room examples/first-tank/fishroom.yaml",
     "book": f"book --animals 'sixline wrasse' --earliest 2027-06-01 --latest 2027-09-30 {ROOM}",
     "book-broken": f"book --animals 'sixline wrasse' --earliest 2027-03-09 --latest 2027-03-12 {ROOM}",
     "risk-fallow": f"risk --fallow reef --days 60 {ROOM}",
