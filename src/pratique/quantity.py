@@ -237,6 +237,8 @@ def to_canonical(number: float, unit: str, dimension: str, text: str = "") -> fl
     if unit not in SPELLINGS[dimension]:
         raise _unit_error(unit, dimension, text or f"{number:g} {unit}")
     factor, offset = _conversion(unit, CANONICAL[dimension])
+    if offset:  # 68 degF is 20 degC, not 19.99…: a bound at 20 degC holds for both
+        return round(number * factor + offset, 9)
     return number * factor + offset
 
 
