@@ -38,8 +38,8 @@ def cp_sat(made: Case, seconds: float) -> tuple[tuple[int, ...], int, int] | Non
     return Model(made).best(seconds)
 
 
-def shop(tanks: int, batches: int, seed: int = 7) -> Case:
-    """A year of batches: 14 d of transfers in two tubs or 30 d in a ward, then 30 d of watching; so much work a day."""
+def shop(tanks: int, batches: int, watch: int = 30, seed: int = 7) -> Case:
+    """A year of batches: 14 d of transfers in two tubs or 30 d in a ward, then `watch` days; so much work a day."""
     dice = random.Random(seed)
     tubs, wards = tanks // 4, tanks // 4
     pools = (tuple(range(tubs)), tuple(range(tubs, tubs + wards)), tuple(range(tubs + wards, tanks)))
@@ -50,7 +50,7 @@ def shop(tanks: int, batches: int, seed: int = 7) -> Case:
         for wait in range(SPAN):
             day = FIRST + earliest + wait
             first = 14 if transfers else 30
-            start, middle, end = day * DAY + 600, (day + first) * DAY + 600, (day + first + 30) * DAY + 600
+            start, middle, end = day * DAY + 600, (day + first) * DAY + 600, (day + first + watch) * DAY + 600
             legs = [Leg(pools[0], start, middle + DAY)] * 2 if transfers else [Leg(pools[1], start, middle + DAY)]
             uses = tuple(Use(0, day + at, 20 if at % 3 == 0 else 10) for at in range(first))
             ways.append(Way(wait, 5 if transfers else 1, (*legs, Leg(pools[2], middle, end + DAY)), uses))
@@ -82,19 +82,19 @@ def made_up(count: int, most: int) -> None:
     )
 
 
-def shops() -> None:
+def shops(watch: int) -> None:
     before = 0.0
     for tanks, batches in ((25, 50), (50, 100), (100, 200), (200, 400)):
-        made = shop(tanks, batches)
+        made = shop(tanks, batches, watch)
         solved, seconds = timed(partial(solve, made))
         grown = f", {seconds / before:.1f} times the half" if before else ""
         print(
-            f"shop, {tanks} tanks, {batches} batches: {seconds:.2f} s{grown}; broken {solved.score[0]} "
+            f"shop, {tanks} tanks, {batches} batches, {watch} d of watching: {seconds:.2f} s{grown}; broken {solved.score[0]} "
             f"(at least {solved.least_broken}), waiting {solved.score[1]} d (at least {solved.least_wait}), "
             f"{'proven best' if solved.is_best else 'not proven'}"
         )
         before = seconds
-        if batches <= 100:
+        if batches <= 50:
             best, seconds = timed(partial(cp_sat, made, 60))
             said = best if best is not None else "a part of the score took more than 60 s"
             print(f"    CP-SAT: {said}, {seconds:.2f} s")
@@ -104,4 +104,5 @@ if __name__ == "__main__":
     cases = int(sys.argv[1]) if len(sys.argv) > 1 else 300
     for size, share in ((6, 1), (10, 3), (14, 10)):
         made_up(max(cases // share, 1), size)
-    shops()
+    for days in (30, 75, 90):
+        shops(days)

@@ -36,7 +36,7 @@ def test_a_wish_of_the_file_is_booked_and_the_file_is_left_alone(room: Path) -> 
     result = call(room)
     assert result.exit_code == 0
     assert "1 of 1 wish" in result.stdout and "proven" in result.stdout
-    assert "a tang: arrives: 2027-" in result.stdout
+    assert "arrives: 2027-" in result.stdout and "regimen: " in result.stdout and "booked: {" in result.stdout
     assert room.read_bytes() == before
 
 
@@ -89,3 +89,37 @@ def test_the_picture_is_never_cut(room: Path, width: int) -> None:
 
 def test_the_same_question_has_the_same_answer(room: Path) -> None:
     assert call(room, "--json").stdout == call(room, "--json").stdout
+
+
+def test_what_helps_leaves_the_other_bookings_alone_or_names_them() -> None:
+    """One tank more for the wrasses of the cellar: the three that can come stay on their days."""
+    room = Path(__file__).parents[2] / "examples/cellar/fishroom.yaml"
+    answer = json.loads(call(room, "--json").stdout)["result"]
+    (broken,) = answer["broken"]
+    assert broken["wish"] == "wrasses" and len(answer["booked"]) == 3
+    tanks = [other for other in broken["instead"] if other["sort"] == "tank"]
+    assert tanks and all(other["others_moved"] == [] for other in tanks)
+    assert all("2027-03-05" <= other["booked"]["arrives"] < "2027-03-26" for other in tanks)
+
+
+def test_a_kept_booking_is_a_plan_with_the_same_days_and_tanks(tmp_path: Path) -> None:
+    """The lines under "To keep a booking", pasted: the tanks of the plan are those of the booking."""
+    import yaml
+
+    source = Path(__file__).parents[2] / "examples/cellar/fishroom.yaml"
+    data = yaml.load(source.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+    printed = call(source, width=200).stdout
+    keep = printed[printed.index("\ntangs:") :].split("\n\n")[0]
+    wish = data["wishes"].pop("tangs")
+    for key in ("earliest", "latest", "priority"):
+        del wish[key]
+    data["batches"] = {"tangs": wish | yaml.load(keep, Loader=yaml.BaseLoader)["tangs"]}
+    del data["wishes"]
+    kept = tmp_path / "fishroom.yaml"
+    kept.write_text(as_yaml(data), encoding="utf-8")
+    args = ["plan", "tangs", "--room", str(kept), "--at", "2027-03-01T12:00", "--json"]
+    (plan,) = json.loads(CliRunner().invoke(cli, args).stdout)["result"]["batches"]
+    assert [(stage["name"], sorted(set(stage["tanks"]))) for stage in plan["stages"]] == [
+        ("transfers", ["tub a", "tub b"]), ("anthelmintic", ["sick bay"]), ("observation", ["sick bay"])
+    ]  # fmt: skip
+    assert plan["stages"][0]["start"].startswith("2027-03-05T17:30")

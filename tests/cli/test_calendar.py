@@ -252,6 +252,19 @@ def test_a_batch_with_a_comma_in_its_name_is_known_again(tmp_path: Path) -> None
     assert {event.text("X-PRATIQUE-BATCH") for event in everything.values()} >= {"pair; club, 2"}
 
 
+@pytest.mark.parametrize("name", ["pair from the club", "pair; club, 2"])
+def test_entries_of_one_batch_that_are_gone_are_cancelled_whatever_its_name(name: str, tmp_path: Path) -> None:
+    room, file = tmp_path / "fishroom.yaml", tmp_path / "plan.ics"
+    text = ROOM.read_text("utf-8").replace("  pair from the club:", f'  "{name}":')
+    room.write_text(text, "utf-8")
+    before = events(write(file, name, room=room)[1])
+    room.write_text(text.replace("2027-07-10T18:30", "2027-08-20T18:30"), "utf-8")
+    after = events(write(file, name, room=room)[1])
+    gone = {uid for uid, event in after.items() if event.one("STATUS") == "CANCELLED"}
+    assert gone
+    assert gone <= set(before) <= set(after)
+
+
 def test_what_the_log_shows_as_done_rings_no_more(tmp_path: Path) -> None:
     file = tmp_path / "plan.ics"
     result = call("plan", "spring tangs", "--calendar", str(file), "--log", str(LOG))

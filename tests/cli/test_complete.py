@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -61,6 +62,34 @@ def test_names_that_may_follow(words: list[str], wanted: list[str]) -> None:
 
 def test_bash_gets_names_with_spaces_in_quotes() -> None:
     assert offered("plan", "s", shell="bash") == ['"spring tangs"']
+
+
+HARMFUL = ["a $(touch pwned)", "a `touch pwned`", "a; touch pwned", 'a"; touch pwned; "', "a & touch pwned", "a !!"]
+
+
+def test_no_name_of_a_strange_file_becomes_a_command(tmp_path: Path) -> None:
+    """What bash is given runs nothing when it is typed as it stands, and is the name again."""
+    room = tmp_path / "room.yaml"
+    names = [*HARMFUL, "a's $HOME", "a\\b $x", "a\x1b[2J", "a\u202eb", "a\nb"]
+    room.write_text(json.dumps({"tanks": {name: {"use": "a\n\x1b[2Jward"} for name in names}}), "utf-8")
+    for shell in ("zsh", "fish"):
+        assert offered("dose", "a", shell=shell, room=str(room)) == names[:8]
+    words = offered("dose", "a", shell="bash", room=str(room))
+    assert len(words) == len(HARMFUL)
+    bash = shutil.which("bash")
+    if bash is None:
+        pytest.skip("no bash on this system to read the words")
+    for word, name in zip(words, HARMFUL, strict=True):
+        line = f"printf %s {word}"
+        done = subprocess.run([bash, "-c", line], capture_output=True, text=True, cwd=tmp_path, check=True)
+        assert done.stdout == name
+    assert [file.name for file in tmp_path.iterdir()] == ["room.yaml"]
+
+
+def test_completion_never_waits_for_a_pipe(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for name in (str(tmp_path / "pipe"), "/dev/zero", str(tmp_path)):
+        assert offered("dose", "", room=name) == []
 
 
 def test_every_treatment_code_and_kind_can_be_completed() -> None:

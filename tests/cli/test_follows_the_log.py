@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -160,6 +161,16 @@ def test_the_page_for_a_stand_in(kept: Path) -> None:
     assert named.stdout.startswith("For the stand-in · Harbour Lane · Thu 11 Mar to Fri 12 Mar")
     assert "NO, by Thu 11 Mar 07:20" in named.stdout
     assert answer(kept, "day", "--deputy", "--at", "2027-03-08T12:00")["result"]["days"][0]["date"] == "2027-04-17"
+
+
+def test_a_page_for_one_day_says_so_and_how_to_get_more(kept: Path) -> None:
+    said = "for this one day alone: a date was given and no number of days. `--days 4` makes four"
+    assert said in " ".join(call(kept, "day", "2027-03-11", "--deputy", "--at", "2027-03-08T12:00").stdout.split())
+    for more in (("--days", "1", "2027-03-11"), ()):
+        assert "for this one day alone" not in call(kept, "day", *more, "--deputy", "--at", "2027-03-08T12:00").stdout
+    kept.write_text(re.sub(r"  away:\n.*\n", "", kept.read_text("utf-8"), count=1), "utf-8")
+    found = call(kept, "day", "--deputy", "--at", "2027-03-08T12:00").stdout
+    assert "for this one day alone: the room file has no days away to come" in " ".join(found.split())
 
 
 def test_a_dose_is_worked_out_from_the_last_reading_in_the_log(kept: Path) -> None:

@@ -161,3 +161,54 @@ def test_a_try_is_as_of_the_moment_asked_for(room: Room) -> None:
     room.write("2027-07-10T18:30 arrived pair from the club in long tank\n" + CAME)
     found = room.call("log", "arrived late angel in long tank", "--try", at="2027-07-28T18:30")
     assert "release moves from 2 to 20 Oct, 18 days later" in found.stdout
+
+
+COPPER = CAME + "2027-03-06T19:00 dose ward copper-chelated 15 mL of copper bottle\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("reading ward copper 34 mg/L", "never used above 2.50 mg/L"),
+        ("reading ward copper 0.4 mg/L", "by the doses in the log 1.99 mg/L"),
+        ("reading blue tub ammonia 25 mg/L", "at this level fish die"),
+        ("reading blue tub oxygen 70 mg/L", "water like this holds about"),
+    ],
+)
+def test_a_reading_that_is_hard_to_believe(room: Room, words: str, said: str) -> None:
+    room.write(COPPER)
+    found = room.problem("L753", words)
+    assert said in found["message"]
+    assert "read again" in found["hint"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["ward copper 1.5 mg/L", "ward copper 2.2 mg/L", "blue tub ammonia 1 mg/L", "blue tub oxygen 6.5 mg/L"],
+)
+def test_a_reading_as_it_may_well_be_is_not_doubted(room: Room, words: str) -> None:
+    room.write(COPPER)
+    assert "L753" not in room.log(f"reading {words}").stderr
+
+
+def test_a_kit_that_cannot_read_what_is_in_the_water(room: Room) -> None:
+    text = room.path.read_text("utf-8")
+    free = "kits:\n  free kit: {measures: copper, forms: [ionic], resolution: 0.05 mg/L}\n"
+    room.path.write_text(text.replace("kits:\n", free, 1), "utf-8")
+    room.write(COPPER)
+    assert "`free kit` cannot measure" in room.problem("L754", "reading ward copper 1.9 mg/L with free kit")["message"]
+    assert "no kit is named" in room.problem("L754", "reading ward copper 1.9 mg/L at 18:20")["message"]
+    assert "L754" not in room.log("reading ward copper 1.9 mg/L with copper meter at 18:10").stderr
+
+
+def test_a_year_that_is_probably_wrong(room: Room) -> None:
+    room.write(CAME)
+    result = room.call("log", "reading ward copper 2 mg/L", at="2026-03-08T18:30")
+    assert "warning[L755]" in result.stderr
+    assert "the next is of 2027-03-05" in " ".join(result.stderr.split())
+    assert "L755" not in room.call("log", "reading ward copper 2 mg/L", at="2027-02-08T18:30").stderr
+
+
+def test_a_batch_of_which_none_is_left_does_not_arrive_again(room: Room) -> None:
+    room.write(CAME + "2027-03-06T08:00 death blue tub kole tang\n2027-03-06T08:00 death blue tub sixline wrasse\n")
+    assert "none of it is left" in room.problem("L743", "arrived spring tangs in green tub")["message"]

@@ -270,3 +270,39 @@ def test_screens(width: int, tmp_path: Path, golden) -> None:
     golden(SCREENS / f"release-yes-{width}.txt", quiet.ask(width=width).stdout)
     golden(SCREENS / f"release-certificate-{width}.txt", quiet.ask("pair", "--certificate", width=width).stdout)
     golden(SCREENS / f"release-not-yet-{width}.txt", quiet.ask(at="2027-04-20T20:00", width=width).stdout)
+
+
+class TestDips:
+    DIPPED = ("2027-03-06 18:31 dip pair freshwater-dip for 5 min", "2027-03-06 18:36 out pair after 3.5 min distress")
+
+    def test_a_dip_on_record_is_evidence_on_both_pages(self, watch: Quarantine) -> None:
+        watch.write(*watch_lines(), *self.DIPPED)
+        said = "Sat 6 Mar 18:31: freshwater dip of all, 3.5 min, cut short at a stop sign"
+        assert watch.answer()["dips"] == [said]
+        assert said in watch.ask("pair", width=120).stdout
+        assert said in watch.ask("pair", "--certificate", width=120).stdout
+
+    def test_a_dip_without_an_end_is_not_proven(self, watch: Quarantine) -> None:
+        watch.write(*watch_lines(), self.DIPPED[0])
+        answer = watch.answer()
+        assert answer["dips"] == ["Sat 6 Mar 18:31: freshwater dip of all, its end is not on record"]
+        assert any("how long the freshwater dip of all of Sat 6 Mar 18:31 was" in text for text in answer["not_proven"])
+
+    def test_dips_of_others_and_of_later_are_not_its_own(self, watch: Quarantine) -> None:
+        watch.write(
+            *watch_lines(), "2027-05-28 21:00 dip pair freshwater-dip", "2027-03-06 18:31 dip Lemon freshwater-dip"
+        )
+        assert watch.answer()["dips"] == []
+
+
+class TestHowToWrite:
+    def test_an_arrival_is_never_to_be_written_before_it_comes(self, watch: Quarantine) -> None:
+        page = watch.ask(at="2027-03-01T08:00", width=120).stdout
+        assert "pratique log arrived pair in long, once it is in the water" in page
+        assert "2027-03-05T18:30" not in page
+
+    def test_one_that_should_have_come_is_written_with_its_moment(self, watch: Quarantine) -> None:
+        assert (
+            "pratique log arrived pair in long at 2027-03-05T18:30"
+            in watch.ask(at="2027-03-06T08:00", width=120).stdout
+        )

@@ -31,7 +31,7 @@ AT = "2027-03-01T08:00"
 @pytest.fixture(autouse=True)
 def few_draws(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """What is asked here hangs on no percentile of many draws; what was kept in memory is forgotten."""
-    kept = (chances.chances, chances._by_draw, fallow._at)
+    kept = (chances.chances, chances._each, chances._integrators, fallow._at)
     monkeypatch.setattr(draws, "DRAWS", 12)
     for memory in kept:
         memory.cache_clear()

@@ -564,6 +564,22 @@ class TestTypedByHand:
         assert (saved["minutes"], saved["how"]) == (5.0, "distress")
         assert self.log(tmp_path, "out Lemon")["refusal"]["code"] == "L761"  # type: ignore[index]
 
+    def test_a_dip_has_one_end_that_can_be_set_right(self, tmp_path: Path) -> None:
+        dip = self.log(tmp_path, "dip Lemon freshwater-dip for 5 min", at="2027-03-08T06:31")["result"]["entries"][0]  # type: ignore[index]
+        out = self.log(tmp_path, f"out {dip['id']} after 5 min")["result"]["entries"][0]  # type: ignore[index]
+        again = self.log(tmp_path, f"out {dip['id']} after 4 min")["refusal"]
+        assert (again["code"], again["message"]) == (  # type: ignore[index]
+            "L761", f"the dip of `Lemon` has its end already, after 5 min (`{out['id']}`)"
+        )  # fmt: skip
+        mended = self.log(tmp_path, f"correct {out['id']} out {dip['id']} after 4 min")
+        assert (mended["status"], mended["result"]["entries"][0]["instead"]["minutes"]) == (0, 4.0)  # type: ignore[index]
+
+    def test_dip_and_end_can_be_typed_at_once(self, tmp_path: Path) -> None:
+        saved = self.log(tmp_path, "06:31 dip Lemon freshwater-dip; 06:35 out Lemon; 06:36 out Lemon")
+        assert saved["refusal"]["code"] == "L761"  # type: ignore[index]
+        saved = self.log(tmp_path, "06:31 dip Lemon freshwater-dip; 06:35 out Lemon")
+        assert [entry["kind"] for entry in saved["result"]["entries"]] == ["dip", "out"]  # type: ignore[index]
+
     def test_an_end_before_the_beginning_is_refused(self, tmp_path: Path) -> None:
         self.log(tmp_path, "dip Lemon freshwater-dip", at="2027-03-08T06:40")
         assert self.log(tmp_path, "out Lemon")["refusal"]["code"] == "L761"  # type: ignore[index]

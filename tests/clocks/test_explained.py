@@ -183,7 +183,8 @@ def test_a_dose_ends_what_is_known_of_a_low_level_and_a_change_does_not() -> Non
     """After a reading below the floor a dose may bring it back; a water change can only take it lower."""
     readings = [read(0, 2.2), read(24, 1.7)]
     dosed = hold_clock(readings, [LevelChange(at=after(30), effect="up")], rule=small_rule(), at=after(40))
-    assert dosed.explain[-1].what.startswith("the level could only be guessed: nothing counts until it is read")
+    guessed = "the level could only be guessed: nothing counts until it is read"
+    assert dosed.explain[-1].what == f"{guessed} (the level was changed, and not read since)"
     changed = hold_clock(readings, [LevelChange(at=after(30), effect="down")], rule=small_rule(), at=after(40))
     assert changed.explain[-1].what == "out of band: nothing counts until a reading is back in it"
 

@@ -75,6 +75,8 @@ def test_who_is_still_in_it_is_named_up_to_three() -> None:
     few = fallow(1, fish[:3]).explain[-1].what
     assert few == "there are still fish in this water (`chromis`, `fish`, `goby`): nothing counts until the last is out"
     assert "(`chromis`, `fish`, `goby` and more)" in fallow(1, fish).explain[-1].what
+    one_left = fallow(1, [*fish, Fish(at=day(0), change=-1, who="chromis")])
+    assert "(`fish`, `goby`, `wrasse`)" in one_left.explain[-1].what
 
 
 def test_one_that_nobody_knew_left_it() -> None:
@@ -83,6 +85,9 @@ def test_one_that_nobody_knew_left_it() -> None:
         assert [row for row in said(state) if row[0] == "problem"] == [
             ("problem", 192, f"{words}, and was not known to be in this water", "x")
         ]
+        [again] = [row for row in said(state) if row[0] == "restart"]
+        assert again[2].endswith("8 days are lost, day one is when it is out again")
+        assert (again[3], hours(state.started or BEGIN), state.counted) == ("x", 192, 24)
 
 
 def test_an_agent_without_a_figure_has_hours_and_no_date() -> None:

@@ -44,6 +44,10 @@ def test_a_whole_series() -> None:
     assert hours(state.done_at or BEGIN) == 284
 
 
+def test_at_the_limit_itself_a_move_is_still_in_time() -> None:
+    assert said(series(moves(0, 71), 71 + 72))[-1] == ("now", 143, "move 2 of 4 within 0 h", "")
+
+
 def test_a_move_that_is_past_its_limit_is_named() -> None:
     state = series(moves(0, 71), 71 + 72.5)
     assert said(state)[-1] == ("problem", 143.5, "move 2, late: 30 min past the limit", "")
@@ -119,6 +123,13 @@ def test_an_old_tank_without_a_word_of_its_drying_is_said_and_no_other() -> None
         ("problem", 71, "`q1` is used again, and its drying is not on record (left 23 days before)")
     ]
     assert [row for row in said(series(moves(0, 71), 80)) if row[0] == "problem"] == []
+
+
+@pytest.mark.parametrize(("hours_since", "state"), [(47.9, "wet"), (48, "unproven")])
+def test_a_tank_may_be_dry_after_the_time_to_dry_and_the_margin(hours_since: float, state: str) -> None:
+    """24 h visibly dry, and 24 h more where nobody wrote down when it was dry."""
+    left = Dryness([TankEvent(at=after(0), tank="q1", what="left")], DryRule(dry=24, margin=24))
+    assert left.of("q1", after(hours_since)).state == state
 
 
 def test_a_tank_seen_dry_only_now_is_wet_whatever_was_before() -> None:

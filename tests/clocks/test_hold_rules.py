@@ -51,6 +51,14 @@ def test_low_salinity_is_held_below_its_ceiling() -> None:
     assert "below the least of 11 g/kg" in low.problems[0].what
 
 
+def test_the_far_end_of_the_band_itself_is_still_good() -> None:
+    """hyposalinity down to 11 g/kg, and the small rule up to 2.5 mg/L."""
+    rule = hold_rule(store.treatment("hyposalinity"))
+    assert rule is not None
+    assert hold_clock([read(0, 11)], rule=rule, at=after(5)).problems == ()
+    assert hold_clock([read(0, 2.5)], rule=small_rule(), at=after(5)).problems == ()
+
+
 def test_a_top_off_forgotten_is_no_matter_but_salt_water_is() -> None:
     rule = hold_rule(store.treatment("hyposalinity"))
     assert rule is not None

@@ -257,6 +257,24 @@ def test_b16_what_the_plan_cannot_know_is_said_with_its_cost() -> None:
     assert effect.says.startswith("if you count it")
 
 
+def test_days_in_copper_that_count_only_after_a_contact_lose_nothing_by_it() -> None:
+    where = room(
+        batches={"first": batch("2027-03-05T18:30", "unsure", "royal gramma", into="nook", regimen="copper-hold")},
+        shelf={"chelate": {"active": "copper", "form": "chelated", "strength": "10 mg/mL as Cu", "left": "250 mL"}},
+        kits={"meter": {"measures": "copper", "forms": "chelated", "resolution": "0.01 mg/L", "error": "0.05 mg/L"}},
+    )
+    begun = """
+    2027-03-05 18:30 arrived first in ward
+    2027-03-05 18:40 fed reef
+    2027-03-05 18:50 fed ward
+    """
+    (effect,) = reached(traced("tank", "reef", begun, "2027-03-07T09:00", where))["ward"].clocks
+    assert effect.says == "no day of it had been counted, so none is lost"
+    read = f"{begun}\n2027-03-06 08:00 reading ward copper 2.2 mg/L with meter"
+    (effect,) = reached(traced("tank", "reef", read, "2027-03-07T09:00", where))["ward"].clocks
+    assert effect.says == "the count began after this contact, so no day of it is lost"
+
+
 def test_a_batch_on_its_way_does_not_go_into_an_exposed_water() -> None:
     lines = "2027-03-05 18:30 arrived first in long\n2027-03-14 18:30 sign nook dust"
     trace = traced("tank", "nook", lines, "2027-03-16T09:00")

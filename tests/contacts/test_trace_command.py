@@ -14,7 +14,7 @@ from click.testing import CliRunner, Result
 from history.kept import batch, moment, tank, tanks, typed
 from pratique.cli.main import cli
 from pratique.contacts.trace import Request, make_trace
-from pratique.export.contacts_svg import contacts_svg
+from pratique.export.pictures.contacts import contacts_svg
 from pratique.history.fold import fold
 from pratique.logbook.file import append, read_log
 from pratique.problem import Refusal

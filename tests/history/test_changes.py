@@ -56,6 +56,26 @@ def test_an_arrival_otherwise_than_announced() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        (
+            "2027-03-08T20:00",
+            ["first: arrived Fri 5 Mar 19:00 in tub a, announced for Fri 5 Mar 18:30, written down since"],
+        ),
+        ("2028-01-01T12:00", []),
+    ],
+    ids=["written down today", "written long after the day that is asked about"],
+)
+def test_an_arrival_of_days_ago_is_no_news_of_today(written: str, said: list[str]) -> None:
+    room = one_of_each()
+    record = history(room, CAME, "2027-03-08T21:00", written)
+    changes = changes_since_yesterday(room, make_plan(room, record), record)
+    assert [
+        f"{change.batch}: {'; '.join(change.reasons[:1])}" for change in changes if "arrived" in change.text
+    ] == said
+
+
 def test_an_arrival_as_announced_moves_nothing() -> None:
     (said,) = since(one_of_each(), CAME.replace("19:00", "18:30"), "2027-03-05T21:00")
     assert said == "first: arrived Fri 5 Mar 18:30 in tub a"

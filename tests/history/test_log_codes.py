@@ -35,6 +35,15 @@ CASES: dict[str, tuple[Room, str, str]] = {
         "2027-03-06T10:00",
     ),
     "S528": (one_of_each(), "2027-03-05T19:00 arrived first in reef", "2027-03-06T10:00"),
+    "S538": (
+        copper_room(),
+        """
+        2027-03-05T19:00 arrived first in ward
+        2027-03-05T19:10 dose ward 12 mL of copper bottle
+        2027-03-06T19:00 dose ward praziquantel-bath 0.126 g of fluke powder
+        """,
+        "2027-03-06T20:00",
+    ),
 }
 
 

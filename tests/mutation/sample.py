@@ -28,6 +28,7 @@ import json
 import os
 import pkgutil
 import random
+import signal
 import subprocess
 import sys
 import tempfile
@@ -46,7 +47,7 @@ PACKAGES = TOP / "src" / "pratique"
 sys.path[:0] = [str(TOP / "src"), str(Path(__file__).parent)]
 os.environ["PYTHONPATH"] = os.pathsep.join([str(TOP / "src"), os.environ.get("PYTHONPATH", "")])
 
-from forked import Kept, first_failure, in_fork  # noqa: E402
+from forked import PATIENCE, Kept, first_failure, in_fork, set_limits  # noqa: E402
 from mutants import Mutant, mutant_at, mutated, places_of  # noqa: E402
 
 CAUGHT, SURVIVED, TIMEOUT, UNREACHED = "caught", "survived", "timeout", "no test"
@@ -106,12 +107,12 @@ class Driver:
             return UNREACHED, ""
         spent = sum(self.kept.rows[name]["seconds"] for name in names)
         if self.asked.cold or not mutant.first:
-            return _cold(mutant, names, 60 + 4 * spent)
+            return _cold(mutant, names, 30 + 4 * spent)
         code = _code_of(compile(mutated(TOP, mutant), str(TOP / mutant.path), "exec"), mutant)
         key = (code.co_filename, code.co_qualname, code.co_firstlineno)
         functions = self.functions.get(key, [])
         if not functions or code.co_freevars != functions[0].__code__.co_freevars:
-            return _cold(mutant, names, 60 + 4 * spent)
+            return _cold(mutant, names, 30 + 4 * spent)
 
         def run() -> str:
             for function in functions:
@@ -190,13 +191,16 @@ def _judged(path: Path) -> dict[tuple[str, ...], tuple[str, str]]:
 def _cold(mutant: Mutant, names: Sequence[str], seconds: float) -> tuple[str, str]:
     """In a process of its own, where the changed module is imported instead of the file."""
     with tempfile.NamedTemporaryFile("w", suffix=".json") as file:
-        json.dump([mutant.path, mutant.place, mutant.change, list(names)], file)
+        json.dump([mutant.path, mutant.place, mutant.change, seconds, list(names)], file)
         file.flush()
         words = [sys.executable, __file__, "--one", file.name]
         try:
-            done = subprocess.run(words, cwd=TOP, capture_output=True, text=True, timeout=seconds, check=False)
+            limit = PATIENCE * seconds
+            done = subprocess.run(words, cwd=TOP, capture_output=True, text=True, timeout=limit, check=False)
         except subprocess.TimeoutExpired:
             return TIMEOUT, ""
+    if done.returncode == -signal.SIGXCPU:
+        return TIMEOUT, ""
     last = done.stdout.strip().splitlines()[-1:] or [""]
     return (CAUGHT, last[0][:80]) if done.returncode else (SURVIVED, f"{len(names)} tests in a process of their own")
 
@@ -222,7 +226,8 @@ class _Finder(importlib.abc.MetaPathFinder):
 
 
 def _one(file: str) -> int:
-    path, place, change, names = json.loads(Path(file).read_text("utf-8"))
+    path, place, change, seconds, names = json.loads(Path(file).read_text("utf-8"))
+    set_limits(seconds)
     mutant = mutant_at(TOP, TOP / path, place, change)
     assert mutant is not None
     sys.meta_path.insert(0, _Finder(mutant))
@@ -258,7 +263,7 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="", help="part of a path: only changes of such files")
     parser.add_argument("--tests", nargs="*", default=["tests"], help="files or folders to collect")
-    parser.add_argument("--budget", type=float, default=15, help="seconds of tests for one change")
+    parser.add_argument("--budget", type=float, default=15, help="processor seconds of tests for one change")
     parser.add_argument("--longest", type=float, default=8, help="tests that take longer are left out")
     parser.add_argument("--cold", action="store_true", help="every change in a process of its own")
     parser.add_argument("--kept", type=Path, default=Path(tempfile.gettempdir()) / "pratique-mutation.json")

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pratique.export.paper.page import Picture, is_ours, paper_page
+from pratique.export.paper.widths import shares
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Sheet, Table
 
 MADE = dt.datetime(2027, 3, 8, 6, 30, tzinfo=dt.UTC)
@@ -103,3 +104,32 @@ def test_a_line_to_write_on_becomes_room() -> None:
 def test_our_pages_are_known() -> None:
     assert is_ours(paper_page(sheet_with("word"), made=MADE))
     assert not is_ours("<!doctype html><html><head><title>pratique</title>")
+
+
+def test_a_picture_stands_where_the_one_of_letters_stood() -> None:
+    """On paper the drawing takes its place; without one the letters stay, each as wide as the other."""
+    tree = Lines(title="tree", lines=(Cell("|==  a"),), drawn=True)
+    sheet = Sheet(title="t", parts=(tree, Lines(title="what comes below", lines=(Cell("b"),))))
+    bare = paper_page(sheet, made=MADE)
+    assert 'class="lines drawn"' in bare and "|==  a" in bare
+    page = paper_page(sheet, made=MADE, pictures=(Picture(svg="<svg></svg>", caption="a picture"),))
+    assert "|==" not in page
+    assert page.index("<svg>") < page.index("what comes below")
+
+
+def test_a_number_and_its_unit_stay_on_one_line() -> None:
+    read = Read(paper_page(sheet_with("add 15.0 mL on Mon 8 Mar ¹ now"), made=MADE))
+    assert "add 15.0\u00a0mL on Mon\u00a08\u00a0Mar\u00a0¹ now" in read.text
+
+
+def test_wide_columns_are_those_with_much_to_say() -> None:
+    columns = (Column("When", "id"), Column("Act", "text"), Column("Why", "prose"), Column("Source", "prose"))
+    long = Cell("a sentence of some length that goes on and on " * 3)
+    found = shares(Table(columns=columns, rows=((Cell("Mon 8 Mar"), Cell("move"), long, Cell("COL85")),)), range(4))
+    assert found[2] > 60 and min(found) >= 6
+    assert 98 <= sum(found) <= 102
+
+
+def test_figures_alone_need_no_help() -> None:
+    columns = (Column("a", "number"), Column("b", "id"))
+    assert shares(Table(columns=columns, rows=((Cell("1"), Cell("2")),)), range(2)) == []

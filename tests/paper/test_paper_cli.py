@@ -106,3 +106,27 @@ def test_a_label_has_what_a_dose_needs() -> None:
     assert re.search(r"band +2(\.0+)? to 2\.5(0)? mg/L|band +2\.0+–2\.50 mg/L", ward), ward
     assert re.search(r"0\.1 mg/L more +is 0\.752? mL", ward), ward
     assert "begins the count again for all 1" in ward
+
+
+PICTURES = {
+    "how far each may have passed it on": ["trace", "blue tub", *KEPT],
+    "how far each clock has come": ["release", "spring tangs", *KEPT],
+    "chance that white spot": ["fallow", "reef", *ROOM],
+    "tanks down, days across": ["book", "--animals", "sixline wrasse", "--trust", "untrusted", "--earliest",
+                                "2027-06-01", "--latest", "2027-09-30", *ROOM],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("caption", PICTURES)
+def test_what_can_be_seen_is_drawn(caption: str) -> None:
+    page = call(*PICTURES[caption], "--paper", "-").stdout
+    drawn, captions = page.count("<svg"), re.findall(r"<figcaption>([^<]*)", page)
+    assert drawn == len(captions) > 0
+    assert any(caption in unescape(said) for said in captions), captions
+    assert not re.search(r"[`|](--|==|\.\.) ", text_of(page))
+
+
+def test_cards_to_cut_out_carry_no_warnings() -> None:
+    result = call("plan", "--labels", *ROOM, "--paper", "-")
+    assert "warning[" in result.stderr
+    assert "warning" not in text_of(result.stdout)

@@ -116,3 +116,27 @@ def test_any_set_missing(
     assert sum(going.count for going in sheet.goings) == alive
     reached = {agent for option in sheet.options if option.chosen and option.role != "dip" for agent in option.covers}
     assert set(sheet.uncovered) == set(cover) - reached
+
+
+SORES = {
+    "by": "Dr. Example", "for": "Lemon", "drug": "oxolinic acid", "product": "powder", "way": "bath", "dose": "5 mg/L",
+    "every": "24 h", "days": "5 d",
+}  # fmt: skip
+POWDER = {"active": "antibiotic", "strength": "100 % w/w as oxolinic acid", "left": "50 g"}
+
+
+@pytest.mark.parametrize("whom", ["Lemon", "reef", "ward"])
+def test_a_prescription_on_file_is_said_and_still_not_given(whom: str) -> None:
+    changes = {"shelf": {"powder": POWDER}, "prescriptions": {"red sores": SORES | {"for": whom}}}
+    sheet, _ = respond(cover=("vibrio",), changes=changes)
+    (option,) = [option for option in sheet.options if option.treatment == "antibiotic-course"]
+    assert option.refused is not None
+    assert (option.refused.code, option.answer, option.chosen) == ("D454", None, False)
+    is_for_them = whom != "ward"
+    assert ("`red sores` of Dr. Example" in option.refused.message) is is_for_them
+    assert "a veterinarian decides" in option.refused.message
+    if is_for_them:
+        assert option.command == "pratique dose reef antibiotic-course --prescription 'red sores'"
+    (gap,) = [gap for gap in sheet.gaps if "antibiotic" in gap.what]
+    assert gap.buy.startswith("a veterinarian decides, nobody else")
+    assert ("say that `red sores` is on file" in gap.buy) is is_for_them

@@ -11,8 +11,8 @@ import pytest
 from pratique.knowledge import store
 from pratique.risk.course import Course, series
 from pratique.risk.draws import Array, Draws, draws_of
-from pratique.risk.kernels import later_than
-from pratique.risk.survival import LEAVING, OPENING, chance
+from pratique.risk.kernels import LEAVING, OPENING, later_than
+from pratique.risk.survival import chance
 from risk_plans import pulses
 
 STRAINS = {draws.strain.id: draws for draws in draws_of("cryptocaryon", 96)}

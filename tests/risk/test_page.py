@@ -15,7 +15,7 @@ from pratique.risk.fallow import Warmth, chance_left
 from pratique.risk.kernels import later_than
 from pratique.risk.regimens import side_by_side
 from pratique.risk.survival import chance
-from pratique.sheets.risk import span
+from pratique.sheets.risk_parts import span
 from risk_plans import pulses
 
 PAGE = Path(__file__).parents[2] / "docs/explanation/risk.md"

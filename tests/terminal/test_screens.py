@@ -27,6 +27,7 @@ SCREENS = {
     "plan-first": ["plan", "--room", FIRST],
     "plan-followed": ["plan", "spring tangs", "--working", *KEPT],
     "plan-if": ["plan", "spring tangs", "--if", "moved spring tangs green tub", *KEPT],
+    "book": ["book", "--at", "2027-03-01T08:00", "--room", "examples/cellar/fishroom.yaml"],
     "day": ["day", "2027-03-08", "--room", HARBOUR],
     "day-followed": ["day", *KEPT],
     "day-deputy": ["day", "2027-03-09", "--days", "2", "--deputy", *KEPT],

@@ -107,6 +107,24 @@ class TestTargets:
         assert found(code).hint == "the band is 0.150 to 0.200 mg/L"
 
     @pytest.mark.parametrize(
+        ("treatment", "own", "published"),
+        [
+            ("copper-ionic", "5 mg/L", "the band is 0.150 to 0.200 mg/L"),
+            ("copper-ionic", "0.1 mg/L", "the band is 0.150 to 0.200 mg/L"),
+            ("praziquantel-bath", "40 mg/L", "the level in use is 2.00 mg/L"),
+        ],
+    )
+    def test_an_own_value_that_is_refused_is_never_what_to_write(
+        self, treatment: str, own: str, published: str
+    ) -> None:
+        room = make_room(values={f"{treatment}.target": {"value": own, "reason": "try"}})
+        answer = ask(treatment, room)
+        assert isinstance(answer, Refusal)
+        (problem,) = answer.problems
+        assert problem.code in ("D440", "D441")
+        assert problem.hint == f"`{treatment}.target` under `values:` asks for it; {published}"
+
+    @pytest.mark.parametrize(
         ("treatment", "target", "code"),
         [
             ("copper-ionic", "0.2 mg/L", ""),

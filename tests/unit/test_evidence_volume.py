@@ -88,6 +88,22 @@ class TestGap:
         assert problem.places[0].text.strip() == line
         assert "`measured: 200 L ± " in problem.hint
 
+    @pytest.mark.parametrize(
+        ("stated", "said"),
+        [("240 L ± 2 L", "leave the volume as it stands"), ("60 L ± 1 L", "measure the water with a jug")],
+        ids=["it fits as well", "it does not fit"],
+    )
+    def test_an_error_as_large_as_the_water_is_no_line_to_write(self, stated: str, said: str) -> None:
+        """A kit good to 0.5 mg/L: 300 mg over a rise of 1.5 mg/L are 200 L, or up to 600 L."""
+        room = make_room(
+            tanks__q1__volume={"measured": stated},
+            kits__meter={"measures": "copper", "forms": "chelated", "error": "0.5 mg/L"},
+        )
+        (problem,) = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-03T22:00 1.5 mg/L ± 0.5 mg/L", room).problems
+        assert problem.code == "D509"
+        assert said in problem.hint
+        assert "± " not in problem.hint
+
     def test_water_shared_by_tanks_and_a_sump_names_them_all(self) -> None:
         tank = {"use": "ward", "water": "system", "volume": {"measured": "120 L ± 1 L"}}
         water = {"temperature": "25 degC", "salinity": "34 g/kg", "ph": "8.1", "sump": "40 L ± 1 L"}

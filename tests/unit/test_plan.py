@@ -483,6 +483,16 @@ class TestWarnings:
     def test_signs_of_brooklynella(self) -> None:
         assert "brooklynella" in problem_of(planned(batches={"x": batch(signs=["slime"])}), "S518").message
 
+    def test_a_sign_that_many_share_is_weighed_as_that(self) -> None:
+        """Scratching alone is usual for five agents: velvet is one of them, and dust beside it speaks for it alone."""
+        alone = problem_of(planned(batches={"x": batch(signs=["scratching"], regimen="watch-only")}), "S518")
+        assert "usual for white spot, gill flukes, skin flukes, black spot and for velvet" in alone.message
+        assert "by itself this says little" in alone.note
+        assert alone.hint.startswith("look today for what would speak for velvet (fine coat like dust, ")
+        both = problem_of(planned(batches={"x": batch(signs=["scratching", "dust"], regimen="watch-only")}), "S518")
+        assert "shows what velvet shows" in both.message
+        assert "velvet can kill within days" in both.note
+
     def test_a_bottle_that_is_not_there(self) -> None:
         plan = planned(shelf={"copper bottle": COPPER})
         doses = acts(plan, "dose", "redose")

@@ -10,13 +10,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from pratique import letters
 from pratique.knowledge import store
+from pratique.letters import skeleton
 from pratique.problem import Problem
-from pratique.room import model, own, tanks
+from pratique.room import model, own
 from pratique.room.load import load_room, load_room_text
 from pratique.room.own import read_own_figure
 from pratique.room.resolve import Room
-from pratique.room.tanks import name_skeleton
 from pratique.room.values import OWN, treatment_for
 
 CASES = Path(__file__).parent.parent / "cases"
@@ -343,7 +344,7 @@ def test_times_everywhere_are_held_against_the_clock() -> None:
     ],
 )
 def test_names_that_can_be_taken_for_each_other(one: str, other: str, alike: bool) -> None:
-    assert (name_skeleton(one) == name_skeleton(other)) is alike
+    assert (skeleton(one) == skeleton(other)) is alike
 
 
 def test_look_alikes_are_found_among_refused_names_too() -> None:
@@ -395,7 +396,7 @@ def test_five_thousand_animals_stay_fast(line: str, count: int) -> None:
     assert len(problems) == count
 
 
-@pytest.mark.parametrize("module", [own, tanks])
+@pytest.mark.parametrize("module", [own, letters])
 def test_examples_in_the_docstrings(module: object) -> None:
     result = doctest.testmod(module)  # type: ignore[arg-type]
     assert result.attempted

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
-from pratique.booking.case import Case, Leg, Pick, Taken, Use, Way
+from pratique.booking.case import Case, Leg, Pick, Taken, Way
+
+Amounts = tuple[tuple[int, tuple[tuple[int, int], ...]], ...]
+"""By the number of a limit: what is taken of it, by moment or day."""
 
 
 class Board:
@@ -17,6 +20,7 @@ class Board:
         self.load: list[dict[int, int]] = [{} for _ in case.limits]
         self.picks: dict[int, Pick] = {}
         self._kinds = _kinds(case)
+        self._known: dict[tuple[int, tuple[int, ...] | None], Amounts] = {}
 
     def is_free(self, water: int, start: int, end: int) -> bool:
         """True where nobody has the water at any moment of [start, end)."""
@@ -34,14 +38,14 @@ class Board:
 
     def limits_allow(self, way: Way, waters: Sequence[int] | None) -> bool:
         """True where no limit is passed with this way on top; without `waters` as if each leg had its smallest."""
-        if not way.uses:
-            return True
-        touched = self._add(way, waters, 1)
-        fine = all(
-            self.case.limits[limit].allows(self.load[limit], days) for limit, days in touched.items()
-        )
-        self._add(way, waters, -1)
-        return fine
+        for limit, amounts in self._amounts(way, waters):
+            load = self.load[limit]
+            _add(load, amounts, 1)
+            fine = self.case.limits[limit].allows(load, [at for at, _ in amounts])
+            _add(load, amounts, -1)
+            if not fine:
+                return False
+        return True
 
     def places(self, way: Way) -> Iterator[tuple[int, ...]]:
         """Every choice of waters for the legs of a way that differs in more than names."""
@@ -73,12 +77,15 @@ class Board:
         """Waters for the legs, each the one whose last stay ended latest before; None where a leg finds none."""
         chosen: list[int] = []
         for pool, start, end in way.legs:
-            best, latest = -1, -1
+            best, latest, is_shut = -1, -1, True
             for water in pool:
                 stays = self.busy[water]
                 at = bisect_left(stays, (end,))
                 before = stays[at - 1].end if at else 0
-                if before > start or before <= latest:
+                if before > start:
+                    continue
+                is_shut = False
+                if before <= latest:
                     continue
                 if any(
                     other == water and leg.start < end and start < leg.end
@@ -86,6 +93,8 @@ class Board:
                 ):
                     continue
                 best, latest = water, before
+            if is_shut:
+                return None
             if best < 0:
                 return next(self._fill(way.legs, []), None)
             chosen.append(best)
@@ -96,10 +105,13 @@ class Board:
         self.picks[want] = pick
         if pick.joins >= 0:
             return
-        way = self.case.wants[want].ways[pick.way]
-        for (_, start, end), water in zip(way.legs, pick.waters, strict=True):
-            insort(self.busy[water], Taken(start, end, self.case.wants[want].name))
-        self._add(way, pick.waters, 1)
+        self.occupy(self.case.wants[want].ways[pick.way], pick.waters, self.case.wants[want].name)
+
+    def occupy(self, way: Way, waters: Sequence[int], who: str) -> None:
+        """Takes these waters and all that the way uses, whoever it is for."""
+        for (_, start, end), water in zip(way.legs, waters, strict=True):
+            insort(self.busy[water], Taken(start, end, who))
+        self._load(way, waters, 1)
 
     def take(self, want: int) -> Pick:
         """Takes a wish out again."""
@@ -108,7 +120,7 @@ class Board:
             way = self.case.wants[want].ways[pick.way]
             for (_, start, end), water in zip(way.legs, pick.waters, strict=True):
                 self.busy[water].remove(Taken(start, end, self.case.wants[want].name))
-            self._add(way, pick.waters, -1)
+            self._load(way, pick.waters, -1)
         return pick
 
     def joins(self, want: int, way: Way) -> Iterator[int]:
@@ -126,22 +138,33 @@ class Board:
             ):
                 yield other
 
-    def _add(self, way: Way, waters: Sequence[int] | None, sign: int) -> dict[int, list[int]]:
-        touched: dict[int, list[int]] = {}
-        for use in way.uses:
-            load = self.load[use.limit]
-            load[use.at] = load.get(use.at, 0) + sign * self._amount(use, way, waters)
-            if sign < 0 and not load[use.at]:
-                del load[use.at]
-            touched.setdefault(use.limit, []).append(use.at)
-        return touched
+    def _amounts(self, way: Way, waters: Sequence[int] | None) -> Amounts:
+        """What a way takes of each limit in these waters. Ways live as long as the case, so `id` tells them apart."""
+        places = None if waters is None else tuple(waters)
+        key = (id(way), places)
+        found = self._known.get(key)
+        if found is None:
+            volumes = self.case.volumes
+            waters = places or tuple(min(leg.pool, key=lambda water: volumes[water]) for leg in way.legs)
+            totals: dict[int, dict[int, int]] = {}
+            for use in way.uses:
+                load = totals.setdefault(use.limit, {})
+                load[use.at] = load.get(use.at, 0) + use.of(volumes, waters)
+            found = self._known[key] = tuple((limit, tuple(load.items())) for limit, load in totals.items())
+        return found
 
-    def _amount(self, use: Use, way: Way, waters: Sequence[int] | None) -> int:
-        volumes = self.case.volumes
-        if use.leg < 0 or waters is not None:
-            return use.of(volumes, waters or ())
-        least = min(way.legs[use.leg].pool, key=lambda water: volumes[water])
-        return -(-use.amount * volumes[least] // 1000)
+    def _load(self, way: Way, waters: Sequence[int], sign: int) -> None:
+        for limit, amounts in self._amounts(way, waters):
+            _add(self.load[limit], amounts, sign)
+
+
+def _add(load: dict[int, int], amounts: Iterable[tuple[int, int]], sign: int) -> None:
+    for at, amount in amounts:
+        grown = load.get(at, 0) + sign * amount
+        if grown:
+            load[at] = grown
+        else:
+            load.pop(at, None)
 
 
 def merged(stays: Sequence[Taken]) -> list[Taken]:

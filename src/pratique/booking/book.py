@@ -39,7 +39,8 @@ class Stay:
 class Booked:
     """A wish that can come: when, by which regimen, into which tanks. `waits` days after its earliest day.
 
-    `mixed_with` shares its waters; `left_behind`: why its companions do not come along.
+    `mixed_with` shares its waters; `left_behind`: why its companions do not come along. `way` and `waters` are the pick
+    in the case, where it takes waters of its own.
     """
 
     wish: Wish
@@ -51,6 +52,8 @@ class Booked:
     end: dt.datetime
     mixed_with: str = ""
     left_behind: str = ""
+    way: Way
+    waters: tuple[int, ...] | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +67,10 @@ class Broken:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """Every wish booked or broken, the plan so far that came first, and how good the answer is."""
+    """Every wish booked or broken, the plan so far that came first, and how good the answer is.
+
+    `taken`: who has each of the `waters` before any wish is booked.
+    """
 
     room: Room
     plan: Plan
@@ -73,6 +79,8 @@ class Answer:
     broken: tuple[Broken, ...]
     solved: Solved
     supplies: Supplies
+    waters: tuple[str, ...]
+    taken: tuple[tuple[Taken, ...], ...]
 
 
 @dataclass(slots=True)
@@ -193,6 +201,7 @@ class Desk:
         return Booked(
             wish=asked.wish, batch=plotted.batch, regimen=plotted.regimen, stays=tuple(stays), waits=way.wait,
             moves=way.moves, end=plotted.end, mixed_with=mixed_with, left_behind=asked.left_behind,
+            way=way, waters=pick.waters if pick.joins < 0 else None,
         )  # fmt: skip
 
 
@@ -240,6 +249,6 @@ def book(room: Room, history: History | None, at: dt.datetime, *, nodes: int = N
     booked, broken, solved = answered(desk, list(desk.asked.values()), nodes=nodes)
     answer = Answer(
         room=room, plan=desk.plan, at=at, booked=tuple(booked), broken=tuple(broken), solved=solved,
-        supplies=desk.held,
+        supplies=desk.held, waters=desk.waters, taken=desk.taken(),
     )  # fmt: skip
     return answer, desk

@@ -111,6 +111,12 @@ def lifted(case: Case, wishes: Sequence[int], limits: Iterable[int], waters: Ite
     )
 
 
+def all_met(case: Case, nodes: int) -> bool:
+    """True where every wish can be met, whatever it waits; False too where the search was given up before it knew."""
+    everything = _Kept(tuple(range(len(case.wants))), tuple(range(len(case.limits))), tuple(range(len(case.waters))))
+    return _can_be(case, everything, nodes) is True
+
+
 def _can_be(case: Case, kept: _Kept, nodes: int) -> bool | None:
     """Whether all of it can be kept; None where the search was given up before it knew."""
     solved = solve(lifted(case, kept.wishes, kept.limits, kept.waters), nodes=nodes)

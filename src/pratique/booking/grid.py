@@ -6,21 +6,22 @@ import datetime as dt
 from dataclasses import dataclass
 from string import ascii_letters, digits
 
-from pratique.booking.book import Answer
+from pratique.booking.book import Answer, Booked
 
-FREE, TODAY, BOTH = "·", "╎", "!"
+FREE, TODAY, BOTH, SHARED = "·", "╎", "!", "="
 LETTERS = ascii_letters + digits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """Somebody in a water, from day to day (the last not counted)."""
+    """A tank that somebody has, until it is dry again: from day to day (the last not counted)."""
 
     tank: str
     who: str
     start: dt.date
     end: dt.date
     is_wish: bool
+    mixed_with: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,25 +36,28 @@ class Grid:
 
 
 def blocks_of(answer: Answer) -> list[Block]:
-    """Who is in which tank when: the plan so far, then the bookings."""
-    found = [
-        Block(tank=tank, who=batch.batch.name, start=stage.start.date(), end=_after(stage.end), is_wish=False)
-        for batch in answer.plan.batches
-        if not batch.over
-        for stage in batch.stages
-        for tank in dict.fromkeys(stage.tanks)
-    ]
-    found += [
-        Block(tank=tank, who=booked.wish.name, start=stay.start.date(), end=_after(stay.end), is_wish=True)
-        for booked in answer.booked
-        for stay in booked.stays
-        for tank in dict.fromkeys(stay.tanks)
-    ]
+    """Who has which tank when: the plan so far, then the bookings; one that rides with another has what that has."""
+    room = answer.room
+    found: list[Block] = []
+
+    def blocks(water: str, start: int, end: int, who: str, booked: Booked | None = None) -> None:
+        first, last = (dt.datetime.fromtimestamp(60 * minutes, room.zone).date() for minutes in (start, end))
+        mixed_with = booked.mixed_with if booked is not None else ""
+        found.extend(
+            Block(tank=tank.name, who=who, start=first, end=last + dt.timedelta(days=1),
+                  is_wish=booked is not None, mixed_with=mixed_with)
+            for tank in room.waters[water].tanks
+        )  # fmt: skip
+
+    for water, stays in zip(answer.waters, answer.taken, strict=True):
+        for stay in stays:
+            blocks(water, stay.start, stay.end, stay.who)
+    by_name = {booked.wish.name: booked for booked in answer.booked}
+    for booked in answer.booked:
+        host = booked if booked.waters is not None else by_name[booked.mixed_with]
+        for leg, number in zip(host.way.legs, host.waters or (), strict=True):
+            blocks(answer.waters[number], leg.start, leg.end, booked.wish.name, booked)
     return found
-
-
-def _after(moment: dt.datetime) -> dt.date:
-    return moment.date() + dt.timedelta(days=1)
 
 
 def grid_of(answer: Answer, marks: int) -> Grid | None:
@@ -89,7 +93,7 @@ def _mark(blocks: list[Block], first: dt.date, days: int, letter: dict[str, str]
     for one in there:
         for other in there:
             if one.who != other.who and min(one.end, other.end) - max(one.start, other.start) > dt.timedelta(days=1):
-                return BOTH
+                return SHARED if one.mixed_with == other.who else BOTH
     longest = max(there, key=lambda block: (min(block.end, last) - max(block.start, first), block.who))
     return letter[longest.who]
 
@@ -100,7 +104,7 @@ def _head(start: dt.date, days: int, marks: int) -> str:
     month = start.month
     for at in range(marks):
         day = start + dt.timedelta(days=days * at)
-        is_free = at + 3 <= marks and all(letter == " " for letter in head[at + 1 : at + 4])
+        is_free = at + 3 <= marks and all(letter == " " for letter in head[at : at + 4])
         if is_free and (day.month != month or at == 0):
             head[at + 1 : at + 4] = list(f"{day:%b}")
         month = day.month

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from pratique.booking.board import Board
 from pratique.booking.book import Answer, Booked, Desk, answered
+from pratique.booking.clash import all_met
+from pratique.booking.greedy import insert
 from pratique.booking.plotted import Asked
 from pratique.booking.wishes import as_batch, ask
 from pratique.room.resolve import Room, Water, Wish
@@ -16,7 +19,7 @@ from pratique.schedule.propose import proposals
 LONGEST_DELAY = 120
 """Days beyond its latest day within which a wish is tried."""
 
-FEW_NODES = 4_000
+FEW_NODES = 500
 """Choices looked at for an alternative: it has to be possible, not the best."""
 
 USES = ("transfer", "ward", "observation")
@@ -27,69 +30,85 @@ Sort = Literal["later", "regimen", "tank"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instead:
-    """One alternative for a wish: what would be done, and the booking it would give."""
+    """One alternative for a wish: what would be done, and the booking it would give.
+
+    `others` are the wishes that would come on another day for it than they are booked for.
+    """
 
     sort: Sort
     what: str
     booked: Booked
+    others: tuple[str, ...] = ()
 
 
 def alternatives(answer: Answer, desk: Desk, wish: Wish) -> Iterator[Instead]:
     """Every alternative that meets this wish and breaks none that is met now, the cheapest first of each sort."""
-    kept = [entry.wish.name for entry in answer.booked]
-    yield from _later(desk, wish, kept)
-    yield from _other_regimen(desk, wish, kept)
-    yield from _one_more_tank(answer, desk, wish, kept)
+    yield from _later(desk, wish, answer.booked)
+    yield from _other_regimen(desk, wish, answer.booked)
+    yield from _one_more_tank(answer, desk, wish)
 
 
 def _found(
-    desk: Desk, wish: Wish, kept: list[str], *, asked: Asked | None = None, until: dt.date | None = None
-) -> Booked | None:
-    """The wish booked beside those that are met now; None where that cannot be, or breaks one of them."""
-    wanted = [*(desk.asked[name] for name in kept), asked or desk.asked[wish.name]]
-    later = {wish.name: until} if until is not None else {}
-    booked, _, _ = answered(desk, wanted, nodes=FEW_NODES, until=later)
-    names = {entry.wish.name for entry in booked}
-    if not names >= {*kept, wish.name}:
+    desk: Desk, asked: Asked, kept: Sequence[Booked], until: dt.date | None = None
+) -> tuple[Booked, tuple[str, ...]] | None:
+    """The wish booked beside those that are met now, and which of them come on another day for it; None where none.
+
+    What is booked stays as it is if it can: then the first day that is left is taken.
+    """
+    name = asked.wish.name
+    later = {name: until} if until is not None else {}
+    case, plots, _ = desk.case([asked], later)
+    board = Board(case)
+    for entry in kept:
+        if entry.waters is not None:
+            board.occupy(entry.way, entry.waters, entry.wish.name)
+    if insert(board, 0):
+        pick = board.picks[0]
+        return desk.booked(asked, plots[0][pick.way], case.wants[0].ways[pick.way], pick), ()
+    wanted = [*(desk.asked[entry.wish.name] for entry in kept), asked]
+    if not all_met(desk.case(wanted, later)[0], FEW_NODES):
         return None
-    return next(entry for entry in booked if entry.wish.name == wish.name)
+    booked = {entry.wish.name: entry for entry in answered(desk, wanted, nodes=FEW_NODES, until=later)[0]}
+    if not booked.keys() >= {name, *(entry.wish.name for entry in kept)}:
+        return None
+    others = [e.wish.name for e in kept if booked[e.wish.name].batch.arrives != e.batch.arrives]
+    return booked[name], tuple(others)
 
 
-def _later(desk: Desk, wish: Wish, kept: list[str]) -> Iterator[Instead]:
+def _later(desk: Desk, wish: Wish, kept: Sequence[Booked]) -> Iterator[Instead]:
     last = wish.latest.date() + dt.timedelta(days=LONGEST_DELAY)
-    booked = _found(desk, wish, kept, until=last)
-    if booked is not None:
-        late = (booked.batch.arrives.date() - wish.latest.date()).days
-        day = booked.batch.arrives
+    found = _found(desk, desk.asked[wish.name], kept, last)
+    if found is not None:
+        day = found[0].batch.arrives
+        late = (day.date() - wish.latest.date()).days
         what = f"come {late} d after its latest day, or be held at the source until {day:%a} {day.day} {day:%b %Y}"
-        yield Instead(sort="later", what=what, booked=booked)
+        yield Instead(sort="later", what=what, booked=found[0], others=found[1])
 
 
-def _other_regimen(desk: Desk, wish: Wish, kept: list[str]) -> Iterator[Instead]:
+def _other_regimen(desk: Desk, wish: Wish, kept: Sequence[Booked]) -> Iterator[Instead]:
     first = desk.asked[wish.name]
     for proposal in proposals(as_batch(wish, wish.earliest, ())):
         if proposal.regimen.id == first.regimen.id:
             continue
         asked = ask(desk.room, wish, proposal.regimen)
-        if asked.stopped is not None:
-            continue
-        booked = _found(desk, wish, kept, asked=asked)
-        if booked is not None:
+        found = _found(desk, asked, kept) if asked.stopped is None else None
+        if found is not None:
             what = f"another regimen: {proposal.regimen.title} ({proposal.regimen.id})"
-            yield Instead(sort="regimen", what=what, booked=booked)
+            yield Instead(sort="regimen", what=what, booked=found[0], others=found[1])
 
 
-def _one_more_tank(answer: Answer, desk: Desk, wish: Wish, kept: list[str]) -> Iterator[Instead]:
+def _one_more_tank(answer: Answer, desk: Desk, wish: Wish) -> Iterator[Instead]:
+    """The new tank's water has the last number, so what is booked keeps its waters."""
     for use in USES:
         room = with_another(answer.room, use)
         if room is None:
             continue
         other = Desk(room, desk.history, desk.at)
-        booked = _found(other, wish, kept)
-        if booked is not None:
+        found = _found(other, other.asked[wish.name], answer.booked)
+        if found is not None:
             copied = next(tank for tank in answer.room.tanks.values() if tank.use == use)
             what = f"one more {use} tank, such as another {copied.name}"
-            yield Instead(sort="tank", what=what, booked=booked)
+            yield Instead(sort="tank", what=what, booked=found[0], others=found[1])
 
 
 def with_another(room: Room, use: str) -> Room | None:

@@ -36,14 +36,6 @@ class Plotted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
-    """Days on which a wish cannot come whatever tanks are free, and why."""
-
-    day: dt.date
-    problem: Problem
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """A wish as it is booked: the animals that come, which companions stay behind and why, and what stops it at all."""
 

@@ -20,6 +20,9 @@ TRIES = 24
 WIDE_TRIES = 2
 WIDE_REPAIRS = 400
 
+ROUNDS_BROKEN, ROUNDS_WAIT = 300, 60
+"""Rounds of pricing for what is said of an answer that is not proven best: they decide how near the bound comes."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
@@ -90,14 +93,14 @@ def _bounds(case: Case, part: Sequence[int], broken: int, wait: int) -> tuple[in
     import math
 
     nothing = [[0.0] * len(case.wants[w].ways) for w in part]
-    first = Prices(case, part, nothing, [1.0] * len(part)).best(float(broken), 60)
+    first = Prices(case, part, nothing, [1.0] * len(part)).best(float(broken), ROUNDS_BROKEN)
     least_broken = max(math.ceil(first.value - 1e-6), sum(not case.wants[w].ways for w in part), 0)
     waits = [[float(way.wait) for way in case.wants[w].ways] for w in part]
     longest = max((way.wait for w in part for way in case.wants[w].ways), default=0)
     least_wait = 0.0
     tried = {0.0, longest / 4, longest / 2, float(longest + 1)} if broken else {float(longest + 1) * len(part)}
     for price in sorted(tried):
-        second = Prices(case, part, waits, [price] * len(part)).best(wait + price * broken, 60)
+        second = Prices(case, part, waits, [price] * len(part)).best(wait + price * broken, ROUNDS_WAIT)
         least_wait = max(least_wait, second.value - price * broken)
     return min(least_broken, broken), min(max(math.ceil(least_wait - 1e-6), 0), wait)
 

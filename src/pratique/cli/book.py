@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pratique.booking.instead import Instead
     from pratique.problem import Problem
 
-MOST_EXPLAINED = 4
+MOST_EXPLAINED = 12
 """Wishes that cannot come for which alternatives are tried; each costs some bookings more."""
 
 

@@ -12,6 +12,8 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from pratique.letters import HIDDEN
+
 if TYPE_CHECKING:
     import click
     from click.shell_completion import CompletionItem
@@ -89,17 +91,30 @@ def words_of_log(ctx: click.Context, param: click.Parameter, begun: str) -> list
 
 
 def _offer(begun: str, known: dict[str, str]) -> list[CompletionItem]:
-    """Those that go on from what is typed. For bash a name with spaces comes in quotes; the other shells quote it."""
+    """Those that go on from what is typed. For bash a name with spaces comes in quotes; the other shells quote it.
+
+    The file has not been judged yet: a name that steers the screen, or that no quotes hold, is not offered.
+    """
     from click.shell_completion import CompletionItem
 
     in_bash = os.environ.get("_PRATIQUE_COMPLETE", "").startswith("bash")
     start = begun.lstrip("\"'").casefold()
     found = []
     for name, what in known.items():
-        if name and name.casefold().startswith(start) and "\n" not in name:
-            value = f'"{name}"' if in_bash and re.search(r"[^\w.,:+-]", name) else name
-            found.append(CompletionItem(value, help=what or None))
+        if name.casefold().startswith(start) and not HIDDEN.search(name) and not re.search(r"[\n\t]", name):
+            value = _in_quotes(name) if in_bash else name
+            if value:
+                found.append(CompletionItem(value, help=HIDDEN.sub("", " ".join(what.split())) or None))
     return found
+
+
+def _in_quotes(name: str) -> str:
+    """The name as one word of bash that stands for itself: `$(…)` in it is never run. Empty where that cannot be."""
+    if re.fullmatch(r"[\w.,:+-]+", name):
+        return name
+    if not re.search(r"[\"$`!\\]", name):
+        return f'"{name}"'
+    return f"'{name}'" if "'" not in name and "\\" not in name else ""
 
 
 def _section(ctx: click.Context, key: str) -> dict[str, Any]:

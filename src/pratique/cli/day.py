@@ -13,6 +13,7 @@ from pratique.cli.session import Session, shared_options
 from pratique.cli.typed import WholeRange
 
 if TYPE_CHECKING:
+    from pratique.room.resolve import AwayDays
     from pratique.schedule.model import Task
     from pratique.sheets.rows import Sheet
 
@@ -67,7 +68,7 @@ def _csv(found: Sequence[tuple[dt.date, Sequence[Task]]]) -> str:
     return day_csv(found)
 
 
-_SAID_DAILY = ("S521", "S522", "S526", "S527", "S530", "S532")
+_SAID_DAILY = ("S521", "S522", "S526", "S527", "S530", "S532", "S538")
 """What the log shows that is to be acted on today."""
 
 
@@ -79,16 +80,11 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     from pratique.schedule.slip import STAND_IN, next_away, with_stand_in
 
     room = with_stand_in(session.room)
-    away = next_away(room, session.at)
-    first = _date(date, session.at)
-    if date is None and away is not None:
-        first = max(away.start.date(), session.at.date())
-        last = (away.end - dt.timedelta(seconds=1)).date()
-        days = days or min((last - first).days + 1, 60)
+    dates, note = _days_of(date, days, next_away(room, session.at), session.at)
+    first = dates[0]
     history = fold(room, session.log, session.at)
     plan = make_plan(room, history)
     session.problems += dict.fromkeys(problem for problem in plan.problems if problem.is_error)
-    dates = [first + dt.timedelta(days=offset) for offset in range(days or 1)]
     found = tuple((each, tasks_on(room, plan, each, history)) for each in dates)
     named = next((a.stand_in for a in room.away if a.start.date() <= first <= a.end.date()), STAND_IN)
 
@@ -96,8 +92,23 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     from pratique.sheets.deputy import deputy_sheet
 
     session.answer(
-        lambda: deputy_sheet(room, plan, found, session.at, who=named), lambda: day_json(found), csv=lambda: _csv(found)
+        lambda: deputy_sheet(room, plan, found, session.at, who=named, note=note),
+        lambda: day_json(found),
+        csv=lambda: _csv(found),
     )
+
+
+def _days_of(date: str | None, days: int | None, away: AwayDays | None, at: dt.datetime) -> tuple[list[dt.date], str]:
+    """The days of the page; and what to say where nobody said how many they are, so that it is for one alone."""
+    first, note = _date(date, at), ""
+    if date is None and away is not None:
+        first = max(away.start.date(), at.date())
+        last = (away.end - dt.timedelta(seconds=1)).date()
+        days = days or min((last - first).days + 1, 60)
+    elif days is None:
+        coming = "the room file has no days away to come" if away is None else "a date was given and no number of days"
+        note = f"for this one day alone: {coming}. `--days 4` makes four; `away:` under `room:` names days away"
+    return [first + dt.timedelta(days=offset) for offset in range(days or 1)], note
 
 
 def _date(text: str | None, at: dt.datetime) -> dt.date:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 @click.argument("treatment")
 @click.option("--product", help="Which bottle of the shelf; else the one that expires first.")
 @click.option("--reading", metavar="LEVEL", help="What a test just read, such as '2.1 mg/L'.")
+@click.option("--kit", metavar="NAME", help="The kit it was read with, where not every kit on file reads this form.")
 @click.option("--target", metavar="LEVEL", help="Another level than the default, inside the band.")
 @click.option("--change", metavar="AMOUNT", help="A water change, '20 L' or '25 %': what the new water gets.")
 @click.option("--off", metavar="THINGS", help="Equipment you have switched off or taken out: carbon,uv,ozone,skimmer.")
@@ -67,7 +68,7 @@ def command(
     if treated.kind == "disinfection":
         from pratique.cli.cleaning import clean_tank
 
-        unused = typed.given("target", "change", "oxygen", "off", "food", "prescription", "stock")
+        unused = typed.given("target", "change", "oxygen", "off", "food", "prescription", "stock", "kit")
         clean_tank(session, request, working=typed.working, unused=unused)
     if treated.decided_by or typed.prescription is not None:
         from pratique.cli.prescribed import answer_prescribed
@@ -84,6 +85,7 @@ class Typed:
 
     product: str | None
     reading: str | None
+    kit: str | None
     target: str | None
     change: str | None
     off: str | None
@@ -111,7 +113,7 @@ class Typed:
 
 
 def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> Request:
-    from pratique.cli.on_record import as_recorded, in_water, level_on_record
+    from pratique.cli.on_record import as_recorded, in_water, level_on_record, reckoned_on_record
     from pratique.cli.values import (
         read_change_option,
         read_dose_level,
@@ -122,6 +124,7 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
     )
     from pratique.dosing.dose import Request
 
+    typed_in = typed.reading is not None or typed.readings is not None
     litres, share = read_change_option(typed.change)
     animals, planned = in_water(session, tank)
     reading = read_dose_level(typed.reading, treated.unit, "--reading")
@@ -141,7 +144,21 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
         oxygen=value_of(read_level(typed.oxygen, "level", "--oxygen")),
         because=typed.because,
         stock=read_stock_option(typed.stock),
+        kit=_kit(session, treated, typed.kit, typed_in=typed_in) if typed_in or typed.kit else "",
+        reckoned=reckoned_on_record(session, tank, treated) if typed_in else None,
     )
+
+
+def _kit(session: Session, treated: Treatment, name: str | None, *, typed_in: bool) -> str | None:
+    """The kit a typed reading was made with, None where nobody says."""
+    if name is None:
+        return None
+    if not typed_in:
+        raise click.UsageError("--kit says what a reading was made with: give --reading too")
+    if not treated.form:
+        raise click.UsageError(f"--kit says what copper was read with, and has no part in `{treated.id}`")
+    kits = session.room.written.kits
+    return choose(name, [known for known, kit in kits.items() if kit.measures == "copper"], "copper kit", "--kit")
 
 
 def _answer_salinity(session: Session, tank: str, treated: Treatment, typed: Typed) -> NoReturn:
@@ -156,7 +173,7 @@ def _answer_salinity(session: Session, tank: str, treated: Treatment, typed: Typ
         working=typed.working,
         because=typed.because,
         unused=typed.given(
-            *("product", "change", "oxygen", "readings", "added", "claim", "prescription", "food", "stock")
+            *("product", "change", "oxygen", "readings", "added", "claim", "prescription", "food", "stock", "kit")
         ),
     )
 

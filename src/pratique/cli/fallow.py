@@ -10,6 +10,7 @@ import click
 from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
+    from pratique.export.paper.page import Picture
     from pratique.response.fallow import Fallow
     from pratique.risk.fallow import FallowRisk
     from pratique.sheets.rows import Part
@@ -51,7 +52,7 @@ def command(
     risk = _risk(session, fallow)
 
     def curve() -> tuple[Part, ...]:
-        from pratique.sheets.risk import fallow_curve
+        from pratique.sheets.risk_fallow import fallow_curve
 
         return fallow_curve(risk) if risk is not None else ()
 
@@ -60,7 +61,14 @@ def command(
 
         return fallow_risk_json(risk) if risk is not None else None
 
-    session.answer(lambda: fallow_sheet(room, fallow, curve()), lambda: fallow_json(fallow, chances()))
+    def pictures() -> tuple[Picture, ...]:
+        from pratique.export.pictures.risk import fallow_pictures
+
+        return fallow_pictures(risk) if risk is not None else ()
+
+    session.answer(
+        lambda: fallow_sheet(room, fallow, curve()), lambda: fallow_json(fallow, chances()), pictures=pictures
+    )
 
 
 MODELLED = "cryptocaryon"

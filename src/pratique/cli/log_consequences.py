@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from pratique.checks.hard_to_believe import doubtful_readings
 from pratique.cli.log_tasks import DaySheets
 from pratique.logbook.entry import Arrival, Common, Death, Dose, Move, Sign
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, quoted
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
-from pratique.schedule.medicine import shell_word
 from pratique.schedule.occupants import residents_now
 from pratique.schedule.reckoned import too_high
 from pratique.schedule.recorded import medicines_on_record
@@ -22,6 +23,7 @@ def consequences_of(room: Room, sheets: DaySheets, later: DaySheets, entries: Se
     if any(isinstance(entry, Sign) for entry in entries):
         known = set(sheets.plan.problems)
         yield from (found for found in later.plan.problems if found.code == "S530" and found not in known)
+    yield from doubtful_readings(room, later.history, entries)
     waters = dict.fromkeys(e.tank for e in entries if isinstance(e, Dose) and e.into == "tank" and e.tank in room.tanks)
     for tank in waters:
         yield from _too_much(room, later, tank)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+import datetime as dt
+from collections.abc import Collection, Iterator, Sequence
 
 from pratique.history.folding import Folding, with_left
 from pratique.logbook.book import Log
@@ -11,6 +12,9 @@ from pratique.logbook.entry import Common, Correction
 from pratique.problem import Problem
 from pratique.room.resolve import Room
 from pratique.water.volume import net_volume
+
+FAR = dt.timedelta(days=90)
+"""An entry so far from every other may have a wrong year (D)."""
 
 
 def doubts(room: Room, after: Log, new: Sequence[Common], begun: Folding | None = None) -> list[Problem]:
@@ -32,8 +36,26 @@ def doubts(room: Room, after: Log, new: Sequence[Common], begun: Folding | None 
             left -= 1
             near = _near(after.entries, index, asked)
             problems += check_entry(entry, _believed(folding, volumes, Log(entries=near)))
+            problems += _far_off(after.entries, index, asked)
         folding.take(entry)
     return list(dict.fromkeys(problems))
+
+
+def _far_off(entries: Sequence[Common], index: int, asked: Collection[str]) -> Iterator[Problem]:
+    """A past entry that nothing else in the log is near to in time."""
+    entry = entries[index]
+    others = [other for other in entries if other.id not in asked]
+    near = [other for other in others if abs(other.at - entry.at) <= FAR]
+    if near or not others or entry.at > others[-1].at:
+        return
+    after = next(other for other in others if other.at >= entry.at)
+    yield Problem(
+        code="L755",
+        severity="warning",
+        message=f"nothing else in the log is within {FAR.days} days of {entry.at:%Y-%m-%d}; the next is of "
+        f"{after.at:%Y-%m-%d}",
+        hint="look at the year; if it is wrong, take the entry back and write it again",
+    )
 
 
 def _near(entries: Sequence[Common], index: int, asked: Collection[str]) -> tuple[Common, ...]:
@@ -53,6 +75,7 @@ def _believed(folding: Folding, volumes: dict[str, float], near: Log) -> State:
             Standing(animal=stay.animal, batch=stay.batch, tank=stay.tank, count=stay.count)
             for stay in folding.places.standing
         ],
+        arrived=folding.places.arrived,
         shelf={name: (bottle.left, bottle.unit) for name, bottle in bottles.items() if bottle.left is not None},
         volumes=volumes,
         log=near,

@@ -9,6 +9,7 @@ from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.occupants import animals_in_water, residents_now
 from pratique.schedule.plan import make_plan
+from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from pratique.cli.session import Session
     from pratique.dosing.dose import Answer
     from pratique.dosing.facts import Planned
+    from pratique.figure import Figure
     from pratique.history.fold import History
     from pratique.knowledge.model import Treatment
     from pratique.room.resolve import Animal, Room
@@ -67,6 +69,12 @@ def residents_by_record(session: Session) -> tuple[Animal, ...]:
 def level_on_record(session: Session, tank: str, treatment: Treatment) -> KnownLevel:
     """The last reading of a treatment's level in the water of a tank, if it still holds."""
     return known_level(session.history, treatment, session.room.tanks[tank].water, session.at)
+
+
+def reckoned_on_record(session: Session, tank: str, treatment: Treatment) -> Figure | None:
+    """The level by what was poured in since the last reading that holds, None where nothing was."""
+    found = reckoned_level(session.history, treatment, session.room.tanks[tank].water, session.at)
+    return found.level if found is not None else None
 
 
 def say_level(answer: Answer, known: KnownLevel) -> Answer:

@@ -17,12 +17,16 @@ if TYPE_CHECKING:
 
 
 def write_page(session: Session, sheet: Sheet, pictures: tuple[Picture, ...]) -> None:
-    """The page into the file that was named, and a line that says so; to standard output where it is `-`."""
+    """The page into the file that was named, and a line that says so; to standard output where it is `-`.
+
+    Cards to cut out carry no warnings: nobody hangs up what is left of the page.
+    """
     from pratique.export.own_file import write_own
     from pratique.export.paper.page import is_ours, paper_page
 
     wanted = session.output.paper or "-"
-    page = paper_page(with_problems(sheet, session.problems), made=session.at, pictures=pictures)
+    beside = [problem for problem in session.problems if problem.is_error or not sheet.cards]
+    page = paper_page(with_problems(sheet, beside), made=session.at, pictures=pictures)
     if wanted == "-":
         if session.as_json:
             raise click.UsageError("--json and --paper - both go to standard output; name a file for the page")

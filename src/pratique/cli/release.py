@@ -11,6 +11,7 @@ from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
     from pratique.checks.release.model import Verdict
+    from pratique.export.paper.page import Picture
     from pratique.history.fold import History
     from pratique.schedule.model import BatchPlan
 
@@ -29,17 +30,22 @@ def command(
     session = Session("release", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was judged")
     name = choose(batch, room.batches, "batch", "BATCH")
-    verdict = _verdict(session, name)
+    verdict, history = _verdict(session, name)
 
     from pratique.export.release import release_json
     from pratique.sheets.release import certificate_sheet, release_sheet
 
     page = certificate_sheet if certificate else release_sheet
-    session.answer(lambda: page(room, verdict), lambda: release_json(verdict))
+    def pictures() -> tuple[Picture, ...]:
+        from pratique.export.pictures.courses import batch_pictures
+
+        return batch_pictures(verdict.plan, history)
+
+    session.answer(lambda: page(room, verdict), lambda: release_json(verdict), pictures=pictures)
 
 
-def _verdict(session: Session, name: str) -> Verdict:
-    """As of the moment asked for; of a batch that has gone, as of the moment before it went."""
+def _verdict(session: Session, name: str) -> tuple[Verdict, History]:
+    """As of the moment asked for; of a batch that has gone, as of the moment before it went. With the record then."""
     from pratique.checks.release.judge import judge
     from pratique.history.fold import fold
     from pratique.problem import Refusal
@@ -51,9 +57,9 @@ def _verdict(session: Session, name: str) -> Verdict:
         session.refuse(Refusal(problems=problems), f"{name} has no plan, so nothing was judged")
     gone = next((task.done_at for task in plan.tasks if task.act == "release" and task.done_at is not None), None)
     if gone is None:
-        return judge(session.room, history, plan)
+        return judge(session.room, history, plan), history
     before = fold(session.room, session.log, gone - dt.timedelta(seconds=1))
-    return judge(session.room, before, _plan(session, before, name), left=plan.over)
+    return judge(session.room, before, _plan(session, before, name), left=plan.over), before
 
 
 def _plan(session: Session, history: History, name: str) -> BatchPlan:

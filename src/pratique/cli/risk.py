@@ -105,7 +105,7 @@ def _fallow(session: Session, tank: str, agent: str, days: float | None, tempera
 
     from pratique.export.pictures.risk import fallow_pictures
     from pratique.export.risk_json import fallow_risk_json
-    from pratique.sheets.risk import fallow_risk_sheet
+    from pratique.sheets.risk_fallow import fallow_risk_sheet
 
     session.answer(
         lambda: fallow_risk_sheet(room, found),

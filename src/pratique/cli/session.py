@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 import click
 
 from pratique.cli.output import Output, keep, plain_option
+from pratique.letters import alike_note
 from pratique.problem import Problem, Refusal, near_names
 from pratique.room.load import load_room
 from pratique.room.resolve import LocalTimeError, Room
@@ -250,4 +251,5 @@ def choose(name: str, known: Iterable[str], what: str, param: str) -> str:
     within = [longer for longer in names if len(name) > 2 and name.lower() in longer.lower()]
     near = near_names(name, names) or within[:5]
     hint = "did you mean " + " or ".join(f"`{n}`" for n in near) + "?" if near else "known: " + ", ".join(names[:20])
-    raise click.BadParameter(f"unknown {what} `{name[:60]}`; {hint}", param_hint=param)
+    said = [f"unknown {what} `{name[:60]}`", alike_note(name, names), hint]
+    raise click.BadParameter("; ".join(filter(None, said)), param_hint=param)

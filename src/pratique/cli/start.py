@@ -1,4 +1,4 @@
-"""`pratique start`: a commented room file to begin from. Never overwrites."""
+"""`pratique start`: a commented room file to begin from, asked for at a terminal. Never overwrites."""
 
 from __future__ import annotations
 
@@ -19,17 +19,23 @@ ANCHOR = {"demo": dt.date(2027, 3, 8), "first": dt.date(2027, 3, 5)}
 @click.command("start")
 @click.argument("file", default="fishroom.yaml", type=click.Path(dir_okay=False, path_type=Path))
 @click.option("--demo", is_flag=True, help="A whole invented room instead, its first batch arriving today.")
+@click.option("--example", is_flag=True, help="One invented tank and one fish, and no questions.")
 @click.option(
     "--schema",
     metavar="FILE",
     type=click.Path(dir_okay=False, path_type=Path),
     help="Write a JSON Schema too, and a first line by which editors find it: they complete and check keys.",
 )
-def command(file: Path, demo: bool, schema: Path | None) -> None:
-    """Write a commented room file to begin from: one tank and one fish, or with --demo a whole room."""
-    text = template("demo" if demo else "first")
-    today = dt.datetime.now(dt.UTC).astimezone().date()
-    text = moved(text, ANCHOR["demo"], today) if demo else moved(text, ANCHOR["first"], today + dt.timedelta(days=7))
+def command(file: Path, demo: bool, example: bool, schema: Path | None) -> None:
+    """Write a commented room file to begin from.
+
+    At a terminal it asks what it must know, each with its reason; without one, or with an option, it asks nothing and
+    writes an example: one tank and one fish, or with --demo a whole room.
+    """
+    if demo and example:
+        raise click.UsageError("--demo and --example are two files: name one of them")
+    text = _answered(file) if not (demo or example or schema) else ""
+    text = text or _example(demo=demo)
     if schema is not None:
         text = _modeline(file, schema) + text
         _check_schema(file, schema)
@@ -37,7 +43,7 @@ def command(file: Path, demo: bool, schema: Path | None) -> None:
         with file.open("x", encoding="utf-8") as out:
             out.write(text)
     except FileExistsError:
-        _stop(f"`{file}` is already there, and nothing was written", "name another file: `pratique start other.yaml`")
+        _already(file)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         _stop(f"`{file}` cannot be written: {reason}", "name a file in a folder that is yours")
@@ -45,6 +51,29 @@ def command(file: Path, demo: bool, schema: Path | None) -> None:
         _write_schema(schema, file)
     room = "" if str(file) == "fishroom.yaml" else f" --room {file}"
     click.echo(f"wrote {file}: a file to read and change. Then:\n  pratique check{room}\n  pratique plan{room}")
+
+
+def _answered(file: Path) -> str:
+    """The text from the answers of whoever sits at the terminal; empty where nobody does."""
+    from pratique.cli.start_ask import ask_all, can_ask
+
+    if not can_ask():
+        return ""
+    if file.exists():
+        _already(file)
+    return ask_all(dt.datetime.now(dt.UTC).astimezone())
+
+
+def _example(*, demo: bool) -> str:
+    """The template, its days moved: the first batch of the whole room arrives today, the one fish in a week."""
+    today = dt.datetime.now(dt.UTC).astimezone().date()
+    if demo:
+        return moved(template("demo"), ANCHOR["demo"], today)
+    return moved(template("first"), ANCHOR["first"], today + dt.timedelta(days=7))
+
+
+def _already(file: Path) -> NoReturn:
+    _stop(f"`{file}` is already there, and nothing was written", "name another file: `pratique start other.yaml`")
 
 
 def _modeline(file: Path, schema: Path) -> str:

@@ -11,6 +11,7 @@ from pratique.cli.session import Session, choose, shared_options
 
 if TYPE_CHECKING:
     from pratique.contacts.origin import Kind
+    from pratique.export.paper.page import Picture
 
 
 @click.command("trace")
@@ -55,7 +56,12 @@ def command(
     from pratique.export.trace_json import trace_json
     from pratique.sheets.trace import trace_sheet
 
-    session.answer(lambda: trace_sheet(room, trace), lambda: trace_json(trace))
+    def pictures() -> tuple[Picture, ...]:
+        from pratique.export.pictures.contacts import contacts_pictures
+
+        return contacts_pictures(trace)
+
+    session.answer(lambda: trace_sheet(room, trace), lambda: trace_json(trace), pictures=pictures)
 
 
 def _meant(session: Session, what: str, kind: Kind | None) -> tuple[Kind, str]:

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from pratique.letters import HIDDEN
+
 if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
 else:
     _ParamType = click.ParamType
-
-_HIDING = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-_KEPT = frozenset("\t\n\u200c\u200d")
-"""Line ends and tabs come with pasted text; the two joiners are part of some scripts and of emoji."""
 
 
 def refuse_hidden(words: Iterable[str]) -> None:
@@ -26,12 +23,11 @@ def refuse_hidden(words: Iterable[str]) -> None:
     for number, word in enumerate(words, 1):
         if word.isprintable():
             continue
-        signs = word.replace("\r\n", "\n")
-        hidden = next((sign for sign in signs if sign not in _KEPT and unicodedata.category(sign) in _HIDING), None)
-        if hidden is None:
+        found = HIDDEN.search(word.replace("\r\n", "\n"))  # line ends and tabs come with pasted text
+        if found is None:
             continue
-        what = f"a character that does not show (U+{ord(hidden):04X})"
-        if "\ud800" <= hidden <= "\udfff":
+        what = f"a character that does not show (U+{ord(found[0]):04X})"
+        if "\ud800" <= found[0] <= "\udfff":
             what = "a byte that is not UTF-8"
         raise click.UsageError(f"word {number} of the command line has {what}; type it again, or rename the file")
 

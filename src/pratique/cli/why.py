@@ -16,17 +16,17 @@ from pratique.cli.output import Output, plain_option
 def command(word: tuple[str, ...], as_json: bool) -> None:
     """The long page behind WORD.
 
-    WORD is a code (D404), a treatment, a figure (copper-ionic.target), an agent, a sign, a regimen, a source, or a key
-    of the room file (volume, or tanks.volume).
+    WORD is a code (D404), an active (copper), a treatment, a figure (copper-ionic.target), an agent, a sign, a cause
+    (low-oxygen), a circumstance (came, or came.hours), a regimen, a source, or a key of the room file (volume, or
+    tanks.volume).
     """
-    from pratique.problem import near_names
-    from pratique.sheets.why import known_words, why_sheet
+    from pratique.sheets.why import near_words, why_sheet
 
     output, text = Output.wanted(), " ".join(word)
     output.check(as_json=as_json)
     sheet = why_sheet(text)
     if sheet is None:
-        near = near_names(text, known_words())
+        near = near_words(text)
         hint = (
             "did you mean " + " or ".join(f"`{name}`" for name in near) + "?"
             if near

@@ -19,7 +19,7 @@ def instant(moment: dt.datetime) -> dt.datetime:
     """The moment in UTC, where order and differences are true. ValueError for one without an offset."""
     if moment.tzinfo is dt.UTC:
         return moment
-    if moment.utcoffset() is None:
+    if moment.tzinfo is None:
         raise ValueError(f"{moment} has no offset")
     return moment.astimezone(dt.UTC)
 

@@ -90,7 +90,10 @@ def _says(stage: Stage, clock: str, at: dt.datetime, cost: float | None, *, coun
     if counted:
         return f"{again} since {_day(at)}, {days} lost; the plan counts it"
     if cost == 0:
-        return f"the {clock} has lost nothing by it"
+        what = "move" if stage.kind == "transfers" else "day"
+        if stage.state is None or stage.state.started is None:
+            return f"no {what} of it had been counted, so none is lost"
+        return f"the count began after this contact, so no {what} of it is lost"
     until = " until a sign of the first water stands in the log" if stage.kind == "observation" else ""
     if level == "possible":
         return f"if you count it: {again} on {_day(at)}, {days} lost; the plan does not count it"

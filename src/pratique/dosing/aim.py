@@ -12,6 +12,7 @@ from pratique.figure import digits
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure
+from pratique.room.values import OWN
 
 MEASURING_ROOM = 1.05
 """How far over the level of a bath the worst case may lie (D). A bath is printed at its ceiling, for water that
@@ -27,10 +28,14 @@ SLACK = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aim:
-    """A level in the treatment's unit, the number it comes from, and the limits on either side."""
+    """A level in the treatment's unit, the number it comes from, and the limits on either side.
+
+    `published` is what a source gives where the keeper put a value before it: a refused one is never what to write.
+    """
 
     treatment: Treatment
     target: Sourced
+    published: Sourced
     level: float
     floor: Sourced | None
     ceiling: Sourced | None
@@ -54,10 +59,23 @@ class Aim:
         return max(self.ceiling.value, self.level * MEASURING_ROOM)
 
     @property
+    def is_own(self) -> bool:
+        """True where the keeper's own value is what is aimed for."""
+        return self.target.source == OWN and self.level == self.target.value
+
+    @property
     def band(self) -> Band:
         """Where the level is kept: the target's own range, inside floor and ceiling."""
-        low = max(self.target.low, self.floor.value) if self.floor else self.target.low
-        high = min(self.target.high, self.ceiling.value) if self.ceiling else self.target.high
+        return self._inside(self.target)
+
+    @property
+    def published_band(self) -> Band:
+        """The same by the sources alone."""
+        return self._inside(self.published)
+
+    def _inside(self, target: Sourced) -> Band:
+        low = max(target.low, self.floor.value) if self.floor else target.low
+        high = min(target.high, self.ceiling.value) if self.ceiling else target.high
         return Band(low=low, high=max(low, high), unit=self.unit)
 
     def says(self, level: float) -> str:
@@ -72,11 +90,17 @@ def find_aim(treatment: Treatment, wanted: Measure | None, temperature: float | 
     return Aim(
         treatment=treatment,
         target=target,
+        published=_published(treatment, temperature) or target,
         level=target.value if wanted is None else wanted.value,
         floor=treatment.number("floor", temperature),
         ceiling=treatment.number("ceiling", temperature),
         temperature=temperature,
     )
+
+
+def _published(treatment: Treatment, temperature: float | None) -> Sourced | None:
+    ranked = treatment.numbers.get("target", ())
+    return next((number for number in ranked if number.source != OWN and number.holds_at(temperature)), None)
 
 
 def _hangs_on_temperature(treatment: Treatment) -> bool:
@@ -118,15 +142,15 @@ def aim_problems(aim: Aim, wanted: Measure | None) -> Iterator[Problem]:
         return
     level, id_ = aim.level, aim.treatment.id
     if level <= 0:
-        yield _outside("D441", "is not a level to aim for", aim.target, aim)
+        yield _outside("D441", "is not a level to aim for", aim.published, aim)
     elif aim.ceiling is not None and level > aim.ceiling.value * (1 + SLACK):
         yield _outside("D440", f"is above the ceiling {aim.says(aim.ceiling.value)} of `{id_}`", aim.ceiling, aim)
     elif aim.floor is not None and level < aim.floor.value * (1 - SLACK):
         what = f"is below {aim.says(aim.floor.value)}, under which `{id_}` does not work"
         yield _outside("D441", what, aim.floor, aim)
-    elif aim.ceiling is None and level > aim.target.high * MOST_WITHOUT_CEILING * (1 + SLACK):
-        what = f"is more than twice the highest level in use, {aim.says(aim.target.high)}; no ceiling is on file"
-        yield _outside("D440", what, aim.target, aim)
+    elif aim.ceiling is None and level > aim.published.high * MOST_WITHOUT_CEILING * (1 + SLACK):
+        what = f"is more than twice the highest level in use, {aim.says(aim.published.high)}; no ceiling is on file"
+        yield _outside("D440", what, aim.published, aim)
     else:
         yield from _unusual(aim)
 
@@ -150,16 +174,18 @@ def is_long_bath(aim: Aim) -> bool:
 
 def _outside(code: str, what: str, by: Sourced, aim: Aim, *, warning: bool = False) -> Problem:
     slip = explain_level(aim.level, aim.treatment, aim.temperature)
-    band = aim.band
+    band = aim.published_band
+    in_use = f"the level in use is {aim.says(band.low)}"
+    if band.low != band.high:
+        in_use = f"the band is {digits(band.low)} to {aim.says(band.high)}"
+    own = f"`{aim.treatment.id}.target` under `values:` asks for it; " if aim.is_own else ""
     return Problem(
         code=code,
         severity="warning" if warning else "error",
         message=f"the target {aim.says(aim.level)} {what}",
         note=f"what may have happened: {slip}" if slip else "",
         source=f"{by.source}, {by.where} ({by.confidence})",
-        hint=f"the band is {digits(band.low)} to {aim.says(band.high)}"
-        if band.low != band.high
-        else f"the level in use is {aim.says(aim.target.value)}",
+        hint=own + in_use,
     )
 
 

@@ -24,7 +24,7 @@ from pratique.water.volume import NetVolume, net_volume
 _SWITCHES = {"D411", "D412", "D413", "D414"}
 """Blocks that a switch undoes (`facts.EQUIPMENT`)."""
 
-_LEVELS = {"D440", "D441", "D446", "D460", "D461", "D463", "D465"}
+_LEVELS = {"D440", "D441", "D442", "D444", "D446", "D460", "D461", "D463", "D465"}
 """Blocks by a level or a strength: a number that would be wrong."""
 
 

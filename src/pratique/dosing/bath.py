@@ -20,6 +20,7 @@ from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem, Refusal
+from pratique.room.shown import shown_degrees, shown_warmth
 
 MEASURE_IT = "measure it in the vessel and give it with the dip, such as `--temperature '25 degC'`"
 
@@ -113,11 +114,11 @@ def _match_problems(request: DipRequest) -> Iterator[Problem]:
         return
     yield Problem(
         code="D468",
-        message=f"the vessel is at {request.temperature:.1f} degC, "
-        f"`{request.source_water.name}` at {home.value:.1f} degC",
+        message=f"the vessel is at {shown_warmth(request.temperature, request.room)}, "
+        f"`{request.source_water.name}` at {shown_warmth(home.value, request.room)}",
         places=(request.room.place((*request.source_water.path, "temperature")),),
         source=f"{within.source}, {within.where} ({within.confidence})",
-        hint=f"bring the vessel within {within.value:g} degC of it, measure again, then say so with `--temperature`",
+        hint=f"bring the vessel within {shown_degrees(within.value, request.room)} of it, measure again, then say so with `--temperature`",
     )
 
 

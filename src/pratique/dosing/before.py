@@ -11,6 +11,7 @@ from pratique.dosing.level import best_kit, read_with
 from pratique.dosing.mix import Notebook
 from pratique.dosing.ramp import ladder
 from pratique.dosing.slips import explain_reading
+from pratique.dosing.trusted import kit_problems
 from pratique.figure import Figure
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure
@@ -24,6 +25,8 @@ def kit_for(request: Request, aim: Aim) -> Kit | None:
     """The kit a reading is taken to come from; None where the treatment's level is not measured with one."""
     if not request.treatment.form:
         return None
+    if request.kit:
+        return request.room.written.kits.get(request.kit)
     found = best_kit(request.room, request.treatment.form, near=aim.level, at=request.at)
     return found[1] if found is not None else None
 
@@ -69,7 +72,9 @@ def reading_problems(request: Request, aim: Aim) -> Iterator[Problem]:
             hint="write what the kit showed",
         )
         return
-    yield from _kit_problems(stated, aim, kit_for(request, aim))
+    if request.reading is not None:
+        yield from kit_problems(request)
+    yield from _limit_problems(stated, aim, kit_for(request, aim))
     slip = explain_reading(stated.value, ladder(request.treatment, aim.level)[0], request.treatment)
     if slip:
         yield Problem(
@@ -121,7 +126,7 @@ def _held_place(request: Request) -> tuple[Place, ...]:
     return ()
 
 
-def _kit_problems(stated: Measure, aim: Aim, kit: Kit | None) -> Iterator[Problem]:
+def _limit_problems(stated: Measure, aim: Aim, kit: Kit | None) -> Iterator[Problem]:
     if kit is None or kit.limit is None or not stated.exact or stated.value >= kit.limit.value:
         return
     limit = aim.says(kit.limit.value)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from pratique.dosing.dip import DipDose, DipRequest, DipStep, Match, Phase
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced, Treatment
+from pratique.room.resolve import Room
+from pratique.room.shown import shown_degrees, shown_litres, shown_warmth
 
 LOOK_EVERY = {"dip": 1.0, "bath": 5.0}
 """Minutes between two looks: `every few minutes` for a bath (PIPER82), every minute for a short dip (D)."""
@@ -25,6 +27,10 @@ class Course:
     minutes: float
     ceiling: float
     aerate_before: float
+
+    @property
+    def room(self) -> Room:
+        return self.request.room
 
     @property
     def treatment(self) -> Treatment:
@@ -83,7 +89,7 @@ def _cite(number: Sourced) -> str:
 
 
 def _before_fresh(course: Course) -> Iterator[DipStep]:
-    litres, match = f"{digits(course.water.value)} L", course.match
+    litres, match = shown_litres(course.water.value, course.room), course.match
     yield _row("before", "ready beside it: a clean tank of full salinity with air, a net, a clock", _at(10, "after"))
     fill = f"fill {course.vessel} with {litres} of dechlorinated or pure fresh water"
     yield _row("before", fill, _at(10, "water"))
@@ -99,7 +105,7 @@ def _before_fresh(course: Course) -> Iterator[DipStep]:
 
 
 def _before_bath(course: Course) -> Iterator[DipStep]:
-    treatment, litres = course.treatment, f"{digits(course.water.value)} L"
+    treatment, litres = course.treatment, shown_litres(course.water.value, course.room)
     yield _row("before", "gloves, goggles, open window; the safety data sheet at hand", _people(treatment))
     formalin = treatment.id == "formalin-bath"
     if formalin:
@@ -129,8 +135,8 @@ def _pour(course: Course, dose: DipDose) -> Iterator[DipStep]:
     amount = f"{digits(dose.add.value)} {dose.add.unit} of {dose.product}"
     parts = treatment.number("predilute")
     if parts is not None and dose.add.unit != "tablet":
-        litres = digits(dose.add.value * parts.value / 1000)
-        text = f"stir {amount} into {litres} L of the water, then that into the vessel, and mix; never onto a fish"
+        litres = shown_litres(dose.add.value * parts.value / 1000, course.room)
+        text = f"stir {amount} into {litres} of the water, then that into the vessel, and mix; never onto a fish"
         yield _row("before", text, _cite(parts))
     else:
         yield _row("before", f"stir in {amount}, and mix; never onto a fish", _at(14, "test: a separate vessel"))
@@ -141,10 +147,10 @@ def _pour(course: Course, dose: DipDose) -> Iterator[DipStep]:
 
 
 def _warm(course: Course) -> str:
-    warmth, tolerance = course.match.temperature, course.match.tolerance.value
+    warmth, within = course.match.temperature, shown_degrees(course.match.tolerance.value, course.room)
     if warmth is None:
-        return f"measure the temperature of {course.home}, and bring this water within {tolerance:g} degC of it"
-    return f"bring it to {warmth.value:.1f} degC, that of {course.home}; at most {tolerance:g} degC off"
+        return f"measure the temperature of {course.home}, and bring this water within {within} of it"
+    return f"bring it to {shown_warmth(warmth.value, course.room)}, that of {course.home}; at most {within} off"
 
 
 def _people(treatment: Treatment) -> str:

@@ -23,6 +23,8 @@ class Request:
     `off` names equipment (`facts.EQUIPMENT`) that is switched off though the room file says otherwise.
     `oxygen` is in mg/L. `because` holds the reasons for which interlocks are set aside, `stock` how
     one is made to dose from. `planned` is what the plan has put into this water by now.
+    `kit` made the reading: empty where that was looked at before, None where nobody said. `reckoned` is the level
+    by the additions in the log, None where nothing was added since a reading that holds.
     """
 
     room: Room
@@ -40,6 +42,8 @@ class Request:
     because: tuple[str, ...] = ()
     stock: StockRecipe | None = None
     planned: tuple[Planned, ...] = ()
+    kit: str | None = ""
+    reckoned: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from pratique.knowledge.model import Treatment
 from pratique.problem import Place, Problem
 from pratique.room.model import Kit, Product
 from pratique.room.resolve import Animal, Room, Water
+from pratique.room.shown import shown_warmth
 from pratique.water.salinity import grams_per_kg
 
 SLACK = 1e-9
@@ -79,7 +80,7 @@ class Setting:
 
 def interlocks_met(setting: Setting) -> list[Problem]:
     """Every interlock that applies, blocks first, each naming all it was met by."""
-    rules = [rule for rule in store.interlocks() if _concerns(rule, setting.treatment)]
+    rules = [rule for rule in store.interlocks() if concerns(rule, setting.treatment)]
     wanted = {rule.meets for rule in rules}
     met: dict[str, list[Fact]] = {}
     for fact in find_facts(setting, wanted):
@@ -88,7 +89,7 @@ def interlocks_met(setting: Setting) -> list[Problem]:
     return sorted(found, key=lambda problem: not problem.is_error)
 
 
-def _concerns(rule: Interlock, treatment: Treatment) -> bool:
+def concerns(rule: Interlock, treatment: Treatment) -> bool:
     """True where the rule names the treatment, all coppers, or (`*`) every drug."""
     return any(
         entry == treatment.id
@@ -185,12 +186,13 @@ def _condition_facts(setting: Setting) -> Iterator[Fact]:
     name = setting.water.name if setting.water else "the bath"
     temperature, oxygen = setting.temperature, setting.oxygen
     if temperature is not None:
+        said = shown_warmth(temperature, setting.room)
         most = setting.treatment.needed("temperature_ceiling").value
         warm = setting.treatment.needed("temperature_warn").value
         if temperature > most:
-            yield Fact("too-warm", f"{name}: {temperature:.1f} degC, limit {most:g} degC")
+            yield Fact("too-warm", f"{name}: {said}, limit {shown_warmth(most, setting.room, places=0)}")
         elif temperature > warm:
-            yield Fact("rather-warm", f"{name}: {temperature:.1f} degC")
+            yield Fact("rather-warm", f"{name}: {said}")
     least = setting.treatment.needed("oxygen_floor").value
     if oxygen is None:
         yield Fact("oxygen-unknown", name)

@@ -15,6 +15,7 @@ from pratique.dosing.notes import bath_times, handling_notes
 from pratique.dosing.product import Active, active_of
 from pratique.dosing.ramp import is_guarded, rungs
 from pratique.dosing.stock import stock_problems
+from pratique.dosing.trusted import against_the_log
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced
 from pratique.problem import Problem, Refusal
@@ -42,6 +43,9 @@ def work_out(request: Request) -> Answer:
     assert asked.aim is not None
     assert asked.strength is not None
     dose = _Dosing(request, asked.aim, asked.strength, asked.volume, asked.problems).dose()
+    untrue = against_the_log(request, asked.aim, dose)
+    if untrue is not None:
+        return Refusal(problems=(untrue,))
     problems = (*dose.problems, *stock_problems(asked.stock, dose.add))
     return replace(dose, overridden=asked.overridden, stock=asked.stock, problems=problems)
 

@@ -25,7 +25,12 @@ def book_json(
                 "reason": entry.problem.message if entry.problem is not None else None,
                 "clash": _clash(clashes.get(entry.wish.name)),
                 "instead": [
-                    {"sort": other.sort, "what": other.what, "booked": booked_json(other.booked)}
+                    {
+                        "sort": other.sort,
+                        "what": other.what,
+                        "booked": booked_json(other.booked),
+                        "others_moved": list(other.others),
+                    }
                     for other in instead.get(entry.wish.name, ())
                 ],
             }

@@ -8,7 +8,6 @@ which comes from the task's id alone, still lets an importing program find its o
 from __future__ import annotations
 
 import datetime as dt
-import re
 import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -17,6 +16,7 @@ import icalendar
 
 from pratique import VERSION
 from pratique.figure import digits
+from pratique.letters import HIDDEN
 from pratique.room.resolve import Room
 from pratique.schedule.model import Task
 
@@ -28,7 +28,6 @@ SHORTEST = dt.timedelta(minutes=15)
 """An entry of no length does not show in most calendars."""
 
 _NAMESPACE = uuid.UUID("8f6f2d0c-0f5f-5c5e-9a7e-6a2a3c1d4b70")
-_UNPRINTABLE = re.compile(r"[\x00-\x09\x0b-\x1f\x7f]")
 _SAID = ("summary", "description", "location", "dtstart", "dtend", "status", "categories")
 
 
@@ -128,9 +127,9 @@ def _event(room: Room, task: Task, stamp: dt.datetime) -> icalendar.Event:
     event.add("categories", [task.act])
     event.add("status", "CANCELLED" if task.state in ("skipped", "off") else "CONFIRMED")
     event.add("transp", "TRANSPARENT")
-    event.add(TASK, icalendar.vText(_clean(task.id)), encode=False)
+    event.add(TASK, _text_value(task.id), encode=False)
     if task.batch:
-        event.add(BATCH, icalendar.vText(_clean(task.batch)), encode=False)
+        event.add(BATCH, _text_value(task.batch), encode=False)
     if task.state in ("", "due", "late"):
         event.add_component(_alarm(-ALARM_BEFORE, event))
         if task.deadline and end - start > 2 * LIMIT_BEFORE:
@@ -189,7 +188,7 @@ def _left_over(
     was: icalendar.Event, at: dt.datetime, stamp: dt.datetime, only: str | None
 ) -> tuple[icalendar.Event, str]:
     """An event whose task the plan no longer has: as it was where it is over or another batch's, else cancelled."""
-    others = only is not None and str(was.get(BATCH, "")) != only
+    others = only is not None and (BATCH not in was or was[BATCH].to_ical() != _text_value(only).to_ical())
     if others or _end(was) <= at or str(was.get("status")) == "CANCELLED":
         return was, "same"
     gone = was.copy()
@@ -204,7 +203,7 @@ def _text(room: Room, events: Iterable[icalendar.Event]) -> str:
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
-    calendar.add("x-wr-calname", icalendar.vText(_clean(room.name)), encode=False)
+    calendar.add("x-wr-calname", _text_value(room.name), encode=False)
     calendar.add("x-pratique-version", VERSION)
     events = list(events)
     for event in sorted(events, key=lambda event: (_start(event).astimezone(dt.UTC), str(event["uid"]))):
@@ -217,6 +216,11 @@ def _text(room: Room, events: Iterable[icalendar.Event]) -> str:
     return bytes(calendar.to_ical()).decode()
 
 
+def _text_value(text: str) -> icalendar.vText:
+    """For a property of our own: read back, it comes as it is written (commas escaped), so that is what is compared."""
+    return icalendar.vText(_clean(text))
+
+
 def _clean(text: str) -> str:
     """Control characters have no way to be written."""
-    return _UNPRINTABLE.sub(" ", text)
+    return HIDDEN.sub(" ", text.replace("\t", " "))

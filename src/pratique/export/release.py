@@ -20,6 +20,7 @@ def release_json(verdict: Verdict) -> dict[str, Any]:
             {"condition": entry.text, "met": entry.met, "evidence": list(entry.evidence)}
             for entry in verdict.conditions
         ],
+        "dips": list(verdict.dips),
         "not_proven": list(verdict.not_proven),
         "last_steps": list(verdict.last_steps),
         "match": [_match(entry) for entry in verdict.matches],

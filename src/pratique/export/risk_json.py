@@ -12,6 +12,7 @@ from pratique.risk.chances import Chance, Weight
 from pratique.risk.fallow import FallowRisk
 from pratique.risk.regimens import Tried
 from pratique.risk.simulate import Simulated
+from pratique.risk.watching import SEEN, Rounds
 
 
 def risk_json(risk: Risk, simulated: tuple[tuple[str, Simulated], ...] = ()) -> dict[str, Any]:
@@ -31,6 +32,10 @@ def risk_json(risk: Risk, simulated: tuple[tuple[str, Simulated], ...] = ()) -> 
         "hangs_on": [_weight(weight) for weight in risk.weights],
         "changes": [_tried(tried) for tried in risk.changes],
         "cheapest": cheapest.what if cheapest is not None else None,
+        "watching": [
+            {"strain": r.title, "rounds": {"low": number(r.low), "high": number(r.high)}, "unseen": _unseen(r)}
+            for r in risk.watched
+        ],
         "compared": [_tried(tried) for tried in risk.compared],
         "simulated": [
             {
@@ -62,6 +67,7 @@ def fallow_risk_json(risk: FallowRisk) -> dict[str, Any]:
             {"strain": title, "day": None if day is None else _days(day)} for title, day in risk.enough
         ],
         "hangs_on": [_weight(weight) for weight in risk.weights],
+        "a_week_more": chance_json(risk.longer.chance),
         "two_degrees_warmer": None if risk.warmer is None else chance_json(risk.warmer.chance),
     }
 
@@ -99,8 +105,8 @@ def point_json(point: Point, key: str, unit: str) -> dict[str, Any]:
 
 def _weight(weight: Weight) -> dict[str, Any]:
     return {
-        "what": weight.what, "from": weight.low, "chance": number(weight.chance_low), "to": weight.high,
-        "chance_then": number(weight.chance_high),
+        "what": weight.what, "strain": weight.strain, "from": weight.low, "chance": number(weight.chance_low),
+        "to": weight.high, "chance_then": number(weight.chance_high),
     }  # fmt: skip
 
 
@@ -109,6 +115,12 @@ def _tried(tried: Tried) -> dict[str, Any]:
         "what": tried.what, "low": number(tried.chance.low), "high": number(tried.chance.high), "moves": tried.moves,
         "days_held": _days(tried.days_held), "days": _days(tried.days),
     }  # fmt: skip
+
+
+def _unseen(found: Rounds) -> list[dict[str, Any]]:
+    """What follows from a share of rounds that is seen; which share is true is not known."""
+    ends = [(share, found.unseen(share)) for share in SEEN]
+    return [{"seen_share": number(share), "low": number(low), "high": number(high)} for share, (low, high) in ends]
 
 
 def _days(days: float) -> dict[str, Any]:

@@ -69,6 +69,11 @@ class Places:
         """Who is where by the entries taken so far."""
         return tuple(self._open.values())
 
+    @property
+    def arrived(self) -> set[str]:
+        """Batches of which some have come, be they alive or not."""
+        return {batch for batch, _ in self._came if batch}
+
     def tank_of(self, batch: str) -> str:
         """Where the greater part of a batch is by the entries taken so far; empty where it is nowhere."""
         visit = self._main.get(batch)

@@ -41,8 +41,10 @@ class Strain(Known):
 
     Numbers: `on_fish` and `release` (h, the first and the last seen), `read_at` (degC) where they were read,
     `kill_cyst_salinity` (g/kg) at or below which its cysts die, `emerge_salinity` below which nothing comes out.
+    `title` is a word or two, read as "the … strain"; `seen` what sets it apart.
     """
 
+    seen: Statement
     points: tuple[ReleasePoint, ...] = ()
 
 

@@ -53,6 +53,11 @@ def _actives() -> dict[str, str]:
     return found
 
 
+def active_of(treatment_id: str) -> str:
+    """The active of a treatment; empty where it has none."""
+    return _actives()[treatment_id]
+
+
 def treatments_with(active: str) -> tuple[str, ...]:
     """The ids of the treatments whose active this is."""
     return tuple(id_ for id_, found in _actives().items() if found == active)

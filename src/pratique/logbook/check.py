@@ -15,6 +15,7 @@ import datetime as dt
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from pratique.letters import alike_note
 from pratique.logbook.book import Log
 from pratique.logbook.entry import (
     Arrival,
@@ -54,10 +55,12 @@ class Standing:
 class State:
     """What is believed just before an entry: where animals are, what bottles hold, how much water there is.
 
-    `shelf`: product to amount and its unit (mL, g or tablet). `volumes`: tank to the litres of its water.
+    `arrived`: batches that have come, whether or not any of them is left. `shelf`: product to amount and its unit
+    (mL, g or tablet). `volumes`: tank to the litres of its water.
     """
 
     positions: Sequence[Standing] = ()
+    arrived: Collection[str] = ()
     shelf: Mapping[str, tuple[float, str]] = field(default_factory=dict)
     volumes: Mapping[str, float] = field(default_factory=dict)
     log: Log = field(default_factory=Log)
@@ -107,6 +110,10 @@ def _animals(entry: Common, state: State) -> Iterator[Problem]:
             if there:
                 message = f"{quoted(entry.batch)} has arrived before, and is in {quoted(there[0].tank)}"
                 yield _warning("L743", message, "if it went from one tank to another, write `pratique log move`")
+            elif entry.batch in state.arrived:
+                message = f"{quoted(entry.batch)} has arrived before, and by the log none of it is left"
+                hint = "fish that come later are a batch of their own: give them one in the room file; if they live, "
+                yield _warning("L743", message, hint + "take back the death")
         case Death() | Sign() if entry.animal is not None:
             yield from _there(entry.animal, entry.batch, entry.tank, entry.count or 1, state)
         case Look() if entry.heads is not None and entry.animal is None:
@@ -193,16 +200,18 @@ def check_names(log: Log, room: Room) -> list[Problem]:
             name = fields.get(key)
             if name is not None and name not in names:
                 unknown.setdefault(("tank" if names is room.tanks else key, name), []).append(entry)
-    return [_unknown(what, name, entries, log) for (what, name), entries in unknown.items()]
+    return [_unknown(what, name, entries, log, known[what]) for (what, name), entries in unknown.items()]
 
 
-def _unknown(what: str, name: str, entries: Sequence[Common], log: Log) -> Problem:
+def _unknown(what: str, name: str, entries: Sequence[Common], log: Log, known: Collection[str]) -> Problem:
     places = [place for entry in entries[:_MOST_PLACES] if (place := log.place(entry)) is not None]
     times = "once" if len(entries) == 1 else f"{len(entries)} times"
+    hint = "write it in the room file again, or correct the entries; what they say of it is left out till then"
     return Problem(
         code="L746",
         severity="warning",
         message=f"the log names the {what} {quoted(name)} {times}, and the room file does not have it",
         places=tuple(sorted(places, key=lambda place: place.line)),
-        hint="write it in the room file again, or correct the entries; what they say of it is left out till then",
+        note=alike_note(name, known),
+        hint=hint,
     )

@@ -60,11 +60,16 @@ def out_fields(words: Words, scope: Scope) -> Sequence[Fields]:
 
 
 def _meant(words: Words, scope: Scope) -> Dip:
-    found = scope.log.by_id.get(meant_id(words.left[0]))
-    if isinstance(found, Dip):
+    """The dip that ends: one dip has one end, which can be set right but not written twice."""
+    ends = {out.dip: out for out in scope.known(Out) if out.id != scope.corrects}
+    by_id = {dip.id: dip for dip in scope.known(Dip)}
+    found = by_id.get(meant_id(words.left[0]))
+    if found is not None and found.id in ends:
+        raise _ended(found, ends[found.id], words.left[0])
+    if found is not None:
         words.at += 1
         return found
-    running = open_dips(scope.log, scope.written)
+    running = [dip for dip in by_id.values() if dip.id not in ends and dip.at <= scope.written]
     by_name = {name: dip for dip in running for name in (dip.batch, *dip.animals) if name}
     name = words.try_name(Names("dip", by_name))
     if name is None:
@@ -72,6 +77,13 @@ def _meant(words: Words, scope: Scope) -> Dip:
         hint = f"without an end so far: {known}" if known else "every dip in the log has its end"
         raise Wrong("L761", f"no dip of {quoted(words.rest)} is without an end", hint, part=words.rest)
     return by_name[name]
+
+
+def _ended(dip: Dip, out: Out, part: str) -> Wrong:
+    mend = f"pratique log correct {out.id} out {dip.id} after MINUTES min"
+    hint = f"to set that right: `{mend}`; a second dip is an entry of its own"
+    message = f"the dip of {quoted(who(dip))} has its end already, after {out.minutes:g} min (`{out.id}`)"
+    return Wrong("L761", message, hint, part=part)
 
 
 def _minutes(words: Words) -> float:

@@ -8,13 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, GetPydanticSchema
 from pydantic_core import core_schema
 
+from pratique.letters import ONE_LINE, ONE_WORD
 from pratique.logbook.ids import PATTERN
-
-HIDDEN = (
-    "\x00-\x1f\x7f-\x9f\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffc\ufffe\uffff"
-    "\U000e0000-\U000e0fff"
-)
-"""Inside of a character class: what does not show, or changes the direction of what does."""
 
 _MOMENT = (
     "^(199[0-9]|20[0-9]{2}|21[0-4][0-9])-[0-9]{2}-[0-9]{2}"
@@ -47,12 +42,10 @@ def _moment_schema(_source: Any, _handler: Any) -> core_schema.CoreSchema:
 Moment = Annotated[dt.datetime, GetPydanticSchema(_moment_schema)]
 """ISO 8601 with an offset."""
 
-_ONE_LINE = rf"^[^\s{HIDDEN}]([^{HIDDEN}]*[^\s{HIDDEN}])?$"
-
 Id = Annotated[str, Field(pattern=PATTERN)]
-Name = Annotated[str, Field(min_length=1, max_length=60, pattern=_ONE_LINE)]
-Words = Annotated[str, Field(min_length=1, max_length=1000, pattern=_ONE_LINE)]
-TaskId = Annotated[str, Field(min_length=1, max_length=200, pattern=rf"^[^\s{HIDDEN}]+$")]
+Name = Annotated[str, Field(min_length=1, max_length=60, pattern=ONE_LINE)]
+Words = Annotated[str, Field(min_length=1, max_length=1000, pattern=ONE_LINE)]
+TaskId = Annotated[str, Field(min_length=1, max_length=200, pattern=ONE_WORD)]
 Count = Annotated[int, Field(ge=1, le=1_000_000)]
 Minutes = Annotated[float, Field(gt=0, le=24 * 60)]
 Breaths = Annotated[int, Field(ge=1, le=600)]

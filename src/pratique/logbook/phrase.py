@@ -20,13 +20,14 @@ from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 
+from pratique.letters import HIDDEN
 from pratique.logbook.bottle import Fields
 from pratique.logbook.entry import KINDS, Common, Correction
 from pratique.logbook.faults import explain
-from pratique.logbook.fields import HIDDEN
 from pratique.logbook.ids import meant_id
 from pratique.logbook.kinds import GRAMMAR, reading_of
 from pratique.logbook.moments import is_moment, leading_moment, read_moment, trailing_moment
+from pratique.logbook.quotes import Line, from_shell, unquoted
 from pratique.logbook.scope import MEASURES, Scope
 from pratique.logbook.words import Words
 from pratique.problem import Place, Problem, near_hint, near_names, quoted
@@ -50,12 +51,16 @@ class Understood:
 def parse_entry(words: Sequence[str], scope: Scope, *, file: str = "pratique log", line: int = 1) -> Understood:
     """The entries in `words`, a command line or a line of a file named `file`. Never raises for what was typed.
 
-    Problems have the codes L730 to L738, the codes of quantities (U2xx) and of times (F115 to F117).
+    Problems have the codes L730 to L739, the codes of quantities (U2xx) and of times (F115 to F117).
     """
-    text = " ".join(" ".join(words).split())
+    return _parsed(from_shell(words), scope, file, line)
+
+
+def _parsed(typed: Line, scope: Scope, file: str, line: int) -> Understood:
+    text = typed.text
     if len(text) > _LONGEST_LINE:
         wrong = Wrong("L730", f"a line of {len(text):,} characters is too long to be typed", "is it the right file?")
-        return Understood((), (_placed(wrong, text, 0, "", file, line),))
+        return Understood((), (_placed(wrong, typed, 0, "", file, line),))
     entries: list[Common] = []
     problems: list[Problem] = []
     tank, failed = "", False
@@ -65,10 +70,11 @@ def parse_entry(words: Sequence[str], scope: Scope, *, file: str = "pratique log
         try:
             found = _understand(part, scope, tank)
         except Wrong as wrong:
-            problems.append(_placed(wrong, text, start, part, file, line))
+            problems.append(_placed(wrong, typed, start, part, file, line))
             tank, failed = "", True
         else:
             entries += found
+            scope.typed.extend(found)
             tank, failed = _tank_of_reading(found), False
     return Understood(tuple(entries), tuple(problems))
 
@@ -79,10 +85,17 @@ def parse_lines(text: str, scope: Scope, *, file: str) -> Understood:
     problems: list[Problem] = []
     for number, line in enumerate(text.splitlines(), 1):
         if line.strip() and not line.lstrip().startswith("#"):
-            found = parse_entry([line], scope, file=file, line=number)
+            found = _parsed_line(line, scope, file, number)
             entries += found.entries
             problems += found.problems
     return Understood(tuple(entries), tuple(problems))
+
+
+def _parsed_line(text: str, scope: Scope, file: str, line: int) -> Understood:
+    try:
+        return _parsed(unquoted(text), scope, file, line)
+    except Wrong as wrong:  # a quote without an end
+        return Understood((), (_placed(wrong, Line(text, text, range(len(text))), 0, "", file, line),))
 
 
 def _parts(text: str) -> Iterator[tuple[int, str]]:
@@ -132,7 +145,7 @@ class _Typed:
 
 
 def _taken_apart(text: str) -> _Typed:
-    hidden = re.search(f"[{HIDDEN}]", text)
+    hidden = HIDDEN.search(text) or re.search("[\t\n]", text)
     if hidden:
         message = f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the words"
         raise Wrong("L730", message, "type it again without it", part=hidden[0])
@@ -196,7 +209,7 @@ def _instead(words: Words, typed: _Typed, scope: Scope) -> Common:
     word = words.left[0]
     words.at += 1
     at = words.moment = _moment(typed.when, scope) if typed.when else target.at
-    kind, found = _fields(word, words, scope, "")
+    kind, found = _fields(word, words, replace(scope, corrects=target.id), "")
     if len(found) != 1:
         raise Wrong("L735", "one entry cannot be set right by several", "write the others as entries of their own")
     return _made(kind, replace(scope, written=target.written, by=target.by), at, {"id": target.id, **found[0]})
@@ -240,11 +253,12 @@ def _made(kind: str, scope: Scope, at: dt.datetime, fields: Fields) -> Common:
         raise Wrong(fault.code, fault.message, fault.hint, fault.note, part=fault.part) from None
 
 
-def _placed(wrong: Wrong, text: str, start: int, part: str, file: str, line: int) -> Problem:
-    column, width = start + 1 + len(part) - len(part.lstrip()), len(part.strip())
-    found = text.find(wrong.part, start) if wrong.part else -1
+def _placed(wrong: Wrong, typed: Line, start: int, part: str, file: str, line: int) -> Problem:
+    begin, width = start + len(part) - len(part.lstrip()), len(part.strip())
+    found = typed.text.find(wrong.part, start) if wrong.part else -1
     if found >= 0:
-        column, width = found + 1, len(wrong.part)
-    shown = text if len(text) <= _LONGEST_SHOWN else ""
-    place = Place(file=file, line=line, column=column, width=max(width, 1), text=shown)
+        begin, width = found, len(wrong.part)
+    column, width = typed.place(begin, width)
+    shown = typed.typed if len(typed.typed) <= _LONGEST_SHOWN else ""
+    place = Place(file=file, line=line, column=column, width=width, text=shown)
     return Problem(code=wrong.code, message=wrong.message, places=(place,), note=wrong.note, hint=wrong.hint)

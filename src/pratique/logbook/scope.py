@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from pratique.knowledge import store
-from pratique.logbook.book import Log
+from pratique.logbook.book import E, Log
+from pratique.logbook.common import Common
 from pratique.logbook.ids import Ids
 from pratique.logbook.words import Names
 from pratique.room.resolve import Room
@@ -34,7 +35,8 @@ MEASURES = {
 class Scope:
     """`at` is when things happened unless an entry says otherwise, `written` the moment of writing.
 
-    `sheet_of` knows the lines of the day sheet of any day; without it `task_of` those of the one there is.
+    `sheet_of` knows the lines of the day sheet of any day; without it `task_of` those of the one there is. `corrects`
+    is the id of the entry that is being set right, `typed` what was understood of the same words before.
     """
 
     room: Room
@@ -45,6 +47,8 @@ class Scope:
     task_of: TaskOf | None = None
     sheet_of: Callable[[dt.date], TaskOf] | None = None
     task_ids: Collection[str] = ()
+    corrects: str = ""
+    typed: list[Common] = field(default_factory=list, compare=False)
 
     @cached_property
     def ids(self) -> Ids:
@@ -121,6 +125,10 @@ class Scope:
         if self.sheet_of is not None:
             return self.sheet_of(self._date(at))(line)
         return self.task_of(line) if self.task_of is not None else None
+
+    def known(self, model: type[E]) -> tuple[E, ...]:
+        """The entries of one kind that are in the log, and those typed just before."""
+        return (*self.log.of(model), *(entry for entry in self.typed if isinstance(entry, model)))
 
     def is_today(self, at: dt.datetime) -> bool:
         """True on the day of writing."""

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from pratique.letters import alike_note
 from pratique.problem import near_hint, near_names, quoted
 from pratique.room.wrong import Wrong
 
@@ -44,10 +45,11 @@ class Names:
         """What to say of `words`, which do not begin with a name: the nearest there is, never taken for it."""
         for span in range(min(self._longest + 1, len(words)), 0, -1):
             text = " ".join(words[:span])
-            near = near_names(folded(text), self._meant)
-            if near:
+            near, alike = near_names(folded(text), self._meant), alike_note(text, self.all)
+            if near or alike:
                 found = list(dict.fromkeys(name for key in near for name in self._meant[key]))[:3]
-                return Wrong("L732", f"unknown {self.what} {quoted(text)}", near_hint(found), part=text)
+                hint = near_hint(found) or "type the name anew"
+                return Wrong("L732", f"unknown {self.what} {quoted(text)}", hint, alike, part=text)
         return Wrong("L732", f"unknown {self.what} {quoted(words[0])}", self.known(), part=words[0])
 
     def known(self) -> str:

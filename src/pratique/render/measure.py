@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from pratique.render.signs import SUPERSCRIPTS
+from pratique.sheets.bound import SUPERSCRIPTS, bound_words
 
 READING_MOST = 100  # sentences longer than this are hard to follow, however wide the screen
 WORD_MOST = 24  # a longer word of prose may be broken to keep a table together
@@ -14,11 +14,6 @@ _NARROW = frozenset(
     [chr(code) for code in (*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE, 0x180))]
     + list("‐‑–—‘’“”„•…‰′″−≈≠≤≥←→─│☐☑✓✗₀₁₂₃₄₅₆₇₈₉" + SUPERSCRIPTS)
 )
-_FIGURE = re.compile(r"[+\-−~]?\d(?:[\d.,–-]*\d)?|__+")  # or a line to write one on
-_WEEKDAYS = frozenset(["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"])
-MARK = re.compile(rf"[{SUPERSCRIPTS}]+|\[\d+\]")
-_OPERATORS = frozenset(["<=", ">=", "+/-", *"×÷+−±=≈~<>≤≥x/"])
-_OPENING = "`([{\"'"
 _ATOM = re.compile(r"\d(?:[\d.,]*\d)?|.", re.DOTALL)
 
 
@@ -58,33 +53,6 @@ def wrap_words(text: str, room: int) -> list[str]:
         for word in bound.split(" "):
             pieces += [word] if text_width(word) <= room else _break_word(word, room)
     return pieces
-
-
-def bound_words(text: str) -> list[str]:
-    """The words of `text`, those that belong to one number taken as one.
-
-    >>> bound_words("add 620.0 L × 2.0 mg/L ¹")
-    ['add', '620.0 L', '× 2.0 mg/L ¹']
-    """
-    bound: list[str] = []
-    last = ""
-    for word in text.split(" "):
-        if not word:
-            continue
-        if bound and _belongs(last, word):
-            bound[-1] += f" {word}"
-        else:
-            bound.append(word)
-        last = word
-    return bound or [""]
-
-
-def _belongs(last: str, word: str) -> bool:
-    if MARK.fullmatch(word) or last in _OPERATORS:
-        return True
-    if word[0].isdigit():
-        return last in _WEEKDAYS
-    return bool(_FIGURE.fullmatch(last.lstrip(_OPENING))) and word not in _OPERATORS
 
 
 def _break_word(word: str, room: int) -> list[str]:

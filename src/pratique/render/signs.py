@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from pratique.letters import HIDDEN
+from pratique.sheets.bound import SUPERSCRIPTS
+
 RULE = "─"
 DOT = "·"
 DASH = "—"
 STAND_IN = "·"
 
 _UNSAFE = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-_JOINER = "\u200d"  # binds the parts of one emoji, and is kept only there
-_STRAY_JOINER = re.compile(f"(?<![^\\x00-\\x7f]){_JOINER}|{_JOINER}(?![^\\x00-\\x7f])")
+_JOINERS = "\u200c\u200d"  # where they join something they are kept; elsewhere HIDDEN has them
 
-SUPERSCRIPTS = "⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻"
 _RAISED = re.compile(f"[{SUPERSCRIPTS}]+")
 _SUNK = re.compile("[₀₁₂₃₄₅₆₇₈₉₊₋]+")
 _LEVEL = str.maketrans(SUPERSCRIPTS + "₀₁₂₃₄₅₆₇₈₉₊₋", "0123456789+-" * 2)
@@ -70,14 +71,14 @@ def clean_text(text: str) -> str:
     >>> clean_text("q1" + chr(27) + "[2J")
     'q1·[2J'
     """
+    text = HIDDEN.sub(STAND_IN, text)
     if text.isprintable():
         return text
-    text = _STRAY_JOINER.sub(STAND_IN, text)
     return "".join(STAND_IN if _is_unsafe(sign) else sign for sign in text)
 
 
 def _is_unsafe(sign: str) -> bool:
-    return sign != _JOINER and unicodedata.category(sign) in _UNSAFE
+    return sign not in _JOINERS and unicodedata.category(sign) in _UNSAFE
 
 
 def to_ascii(text: str) -> str:

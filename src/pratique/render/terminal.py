@@ -7,12 +7,13 @@ import sys
 from typing import TextIO
 
 from pratique.render.lines import Line, flow, hang, paint_line, write_line
-from pratique.render.measure import MARK, READING_MOST, text_width, widest, wrap_words
+from pratique.render.measure import READING_MOST, text_width, widest, wrap_words
 from pratique.render.screen import look_at
-from pratique.render.signs import DASH, DOT, RULE, SUPERSCRIPTS, to_ascii
+from pratique.render.signs import DASH, DOT, RULE, to_ascii
 from pratique.render.stacked import label_column, label_line, stacked_table
 from pratique.render.tidy import tidy_sheet
 from pratique.render.wide import wide_table
+from pratique.sheets.bound import MARK, SUPERSCRIPTS
 from pratique.sheets.rows import Facts, Lines, Part, Sheet, Table
 
 _INDENT = "  "

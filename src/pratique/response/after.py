@@ -10,13 +10,15 @@ from pratique.dosing.dose import Dose
 from pratique.dosing.work import active_in
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_word
 from pratique.quantity import Measure
 from pratique.response.chosen import Chosen
 from pratique.response.giving import after_rest, say
-from pratique.response.medicine import dose_for, plain, presses, shown, word
+from pratique.response.medicine import dose_for, plain, presses, shown
 from pratique.response.model import Act, Phase
 from pratique.response.moments import Moments
 from pratique.response.scene import Case
+from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.water.changes import to_put_back
@@ -72,17 +74,17 @@ def _mix_for_tomorrow(case: Case, chosen: Chosen, change: Tomorrow) -> Iterator[
     have = fill.left_over if fill is not None else matching_litres(state)
     short = change.litres - have
     if short <= 0:
-        text = f"tomorrow's change takes {digits(change.litres)} L; {digits(have)} L are mixed: heat and aerate them"
+        text = f"tomorrow's change takes {shown_litres(change.litres, case.room)}; {shown_litres(have, case.room)} are mixed: heat and aerate them"
         yield _act("tonight", "mix", text, amount=Figure.exact(change.litres, "L"))
         return
     left = case.room.written.salt.left
     used = fill.salt.high * (1 - fill.own / fill.to_mix) if fill is not None and fill.salt is not None else 0.0
     if state.salinity is None or left is None or left.value - used <= 0:
-        text = f"{digits(short)} L of salt water are missing for tomorrow's change: salt is the first thing to buy"
+        text = f"{shown_litres(short, case.room)} of salt water are missing for tomorrow's change: salt is the first thing to buy"
         yield _act("tonight", "mix", text)
         return
     salt = salt_for(short, state.salinity, state.warmth).salt
-    text = f"mix {digits(short)} L for tomorrow's change: {digits(salt.low)} g of salt, measure, "
+    text = f"mix {shown_litres(short, case.room)} for tomorrow's change: {digits(salt.low)} g of salt, measure, "
     text += f"add up to {digits(salt.high)} g"
     if left.value - used < salt.high:
         text += f"; the salt may not last, {digits(max(left.value - used, 0))} g are left"
@@ -106,7 +108,7 @@ def tomorrow(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if copper:
         text, source = say("bacteria", 1)
         yield _act("tomorrow", "veterinarian", text, source=source)
-    tank = word(case.suspicion.tank)
+    tank = shell_word(case.suspicion.tank)
     text = f"who else may have it: everything that was in {case.water.name}, or wet from it, of late"
     yield _act("tomorrow", "trace", text, source="COMMON, practice A9 (C)", command=f"pratique trace {tank}")
 
@@ -136,7 +138,7 @@ def _fouls(change: Tomorrow) -> str:
 def _redose(case: Case, chosen: Chosen, when: Moments, change: Tomorrow) -> Act:
     """The change, and what its new water gets if the level is still what tonight's addition left."""
     place, held = chosen.place, chosen.taken("held")
-    text = f"change {digits(change.litres)} L of {place.tank} ({change.share * 100:.0f} %)"
+    text = f"change {shown_litres(change.litres, case.room)} of {place.tank} ({change.share * 100:.0f} %)"
     amount = Figure.exact(change.litres, "L")
     begun = held is not None and presses(case)
     if not begun or held is None or not isinstance(held.answer, Dose) or not held.answer.steps or place.kind == "tub":

@@ -6,15 +6,17 @@ from collections.abc import Iterator
 
 from pratique.dosing.dose import Dose
 from pratique.dosing.work import MOST_AT_ONCE
-from pratique.figure import Figure, digits
+from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.knowledge.model import Statement, Treatment
+from pratique.logbook.quotes import shell_word
 from pratique.response.exits import cited
-from pratique.response.medicine import dose_for, word
+from pratique.response.medicine import dose_for
 from pratique.response.model import Act
 from pratique.response.moments import Moments
 from pratique.response.places import Destination, state_of
 from pratique.response.scene import Case
+from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.water.state import matching_litres
@@ -46,7 +48,7 @@ def _act(case: Case, cause: str, said: Statement, phase: str, at: object) -> Act
     if "CHANGE" in text:
         change, amount = _change(case, cause)
         text = text.replace("CHANGE", change)
-    text = text.replace("TANKNAME", word(tank)).replace("TANK", tank)
+    text = text.replace("TANKNAME", shell_word(tank)).replace("TANK", tank)
     return Act(phase=phase, act=cause, text=text, at=at, tank=tank, amount=amount, source=cited(said))  # type: ignore[arg-type]
 
 
@@ -57,13 +59,13 @@ def _change(case: Case, cause: str) -> tuple[str, Figure]:
     if lowered is not None and lowered.change is not None:
         litres, count = lowered.change.volume, lowered.change.count
     have = matching_litres(state_of(case))
-    text = f"{digits(litres)} L" + (f", {count} times" if count > 1 else "")
+    text = shown_litres(litres, case.room) + (f", {count} times" if count > 1 else "")
     if lowered is None:
         text += f" ({MOST_AT_ONCE * 100:.0f} %)"
     needed = litres * count
     if have >= needed:
-        return f"{text}; {digits(have)} L of mixed water match", Figure.exact(litres, "L")
-    some = f"only {digits(have)} L of mixed water match" if have else "no mixed water on file matches"
+        return f"{text}; {shown_litres(have, case.room)} of mixed water match", Figure.exact(litres, "L")
+    some = f"only {shown_litres(have, case.room)} of mixed water match" if have else "no mixed water on file matches"
     salt = " and the salt is on the shelf" if case.room.written.salt.left is not None else ""
     return f"{text}; {some}: begin with that, mix the rest{salt}", Figure.exact(litres, "L")
 
@@ -87,7 +89,7 @@ def lowering(case: Case) -> Dose | None:
 
 def _commands(case: Case, cause: str) -> Iterator[Act]:
     """The command that turns the next reading into a number."""
-    tank = word(case.suspicion.tank)
+    tank = shell_word(case.suspicion.tank)
     text = command = ""
     if cause == "ammonia":
         text, command = "how much of it harms, and how much water that takes", f"pratique water {tank} --ammonia LEVEL"

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.figure import Figure, digits
+from pratique.logbook.quotes import shell_word
 from pratique.response.chosen import Chosen
 from pratique.response.exits import leaves_no_fish, tank_for_rays
 from pratique.response.giving import first_dose, hours_act, in_vessels, say
-from pratique.response.medicine import presses, word
+from pratique.response.medicine import presses
 from pratique.response.model import Act
 from pratique.response.moments import Moments
 from pratique.response.places import Destination, Fill, lidless, running_in
 from pratique.response.scene import Case
+from pratique.room.resolve import Room
+from pratique.room.shown import shown_litres, shown_warmth
 from pratique.schedule.calendar import plus_hours
 
 SWITCH_OFF = {"carbon": "carbon out", "uv": "UV off", "ozone": "ozone off", "skimmer": "skimmer off"}
@@ -46,30 +49,30 @@ def _make_ready(case: Case, chosen: Chosen, when: Moments) -> Act:
     assert fill is not None
     text = f"get {place.tank} ready: bare, rinsed, air and heater in; "
     if place.each:
-        text += f"fill it by a measured jug, and write down the litres: {_poured(fill)}"
+        text += f"fill it by a measured jug, and write down the litres: {_poured(fill, case.room)}"
     else:
-        text += f"fill it, {digits(fill.litres)} L: {_from_where(fill)}"
+        text += f"fill it, {shown_litres(fill.litres, case.room)}: {_from_where(fill, case.room)}"
     amount = None if place.each else Figure.exact(fill.litres, "L")
     return Act(phase="now", act="ready", text=text, at=at, tank=place.tank, amount=amount)
 
 
-def _poured(fill: Fill) -> str:
+def _poured(fill: Fill, room: Room) -> str:
     """What a tub of no known size is filled with, in order."""
     ready = fill.mixed + fill.left_over
-    parts = [f"the mixed water ({digits(ready)} L match)"] if ready > 0 else []
+    parts = [f"the mixed water ({shown_litres(ready, room)} match)"] if ready > 0 else []
     if fill.salt_left:
         parts.append("water mixed now")
     return ", then ".join([*parts, "their own water"])
 
 
-def _from_where(fill: Fill) -> str:
+def _from_where(fill: Fill, room: Room) -> str:
     parts = []
     if fill.mixed > 0:
-        parts.append(f"{digits(fill.mixed)} L of the mixed water")
+        parts.append(f"{shown_litres(fill.mixed, room)} of the mixed water")
     if fill.to_mix - fill.own > 1e-6:
-        parts.append(f"{digits(fill.to_mix - fill.own)} L mixed now")
+        parts.append(f"{shown_litres(fill.to_mix - fill.own, room)} mixed now")
     if fill.own > 1e-6:
-        parts.append(f"{digits(fill.own)} L of their own water")
+        parts.append(f"{shown_litres(fill.own, room)} of their own water")
     return ", ".join(parts)
 
 
@@ -77,7 +80,7 @@ def first_hours(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     """Everything from the first quarter of an hour to the first dose, in the order of work."""
     if case.assumed:
         text = f"by the record nobody is in {case.water.name}; {case.assumed} is taken to be there: write it down"
-        command = f"pratique log arrived {word(case.assumed)} in {word(case.suspicion.tank)}"
+        command = f"pratique log arrived {shell_word(case.assumed)} in {shell_word(case.suspicion.tank)}"
         yield hours_act("count", text, at=when.hours, tank=case.suspicion.tank, command=command)
     yield from _dead(case, when)
     yield from _filling(case, chosen, when)
@@ -113,9 +116,9 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if place.kind == "here" or fill is None:
         return
     match = _match(case)
-    text = f"{place.tank}: {_poured(fill) if place.each else _from_where(fill)}; {match}"
+    text = f"{place.tank}: {_poured(fill, case.room) if place.each else _from_where(fill, case.room)}; {match}"
     if not place.each:
-        text += f"; {digits(fill.left_over)} L of mixed water remain for changes"
+        text += f"; {shown_litres(fill.left_over, case.room)} of mixed water remain for changes"
     yield hours_act("fill", text, at=when.hours, tank=place.tank, amount=Figure.exact(fill.litres, "L"))
     yield from _mixing(case, place, fill)
     if place.kind == "tub":
@@ -125,7 +128,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
         batch, start = place.wanted
         day = f"{start:%a} {start.day} {start:%b}"
         text = f"{place.tank} was meant for {batch} from {day}: once this is in the log, ask"
-        yield hours_act("plan", text, tank=place.tank, command=f"pratique plan {word(batch)}")
+        yield hours_act("plan", text, tank=place.tank, command=f"pratique plan {shell_word(batch)}")
     off = running_in(place.water)
     if off:
         text = f"{place.tank}: {', '.join(SWITCH_OFF[name] for name in off)} before any medicine"
@@ -138,7 +141,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
 
 def _match(case: Case) -> str:
     said = case.water.conditions
-    warm = f"{said.temperature.value:.1f} °C" if said.temperature is not None else "its temperature, measured"
+    warm = shown_warmth(said.temperature.value, case.room) if said.temperature is not None else "its temperature, measured"
     salt = said.salinity.text if said.salinity is not None else "its salinity, measured"
     return f"like {case.water.name}: {warm}, {salt}"
 
@@ -149,11 +152,11 @@ def _mixing(case: Case, place: Destination, fill: Fill) -> Iterator[Act]:
         share = now / fill.to_mix
         salt = fill.salt.times(share)
         text, source = say("fresh-mix")
-        weigh = f"for {digits(now)} L weigh {digits(salt.low)} g of salt, measure, add up to {digits(salt.high)} g"
+        weigh = f"for {shown_litres(now, case.room)} weigh {digits(salt.low)} g of salt, measure, add up to {digits(salt.high)} g"
         yield hours_act("mix", f"{weigh}; {text}", amount=Figure.around(salt.low, "g", salt.high), source=source)
     if fill.own > 1e-6:
         text, source = say("own-water")
-        much = "what is missing comes" if place.each else f"{digits(fill.own)} L come"
+        much = "what is missing comes" if place.each else f"{shown_litres(fill.own, case.room)} come"
         yield hours_act("own-water", f"{much} from {case.water.name}: {text}", source=source)
 
 
@@ -198,4 +201,4 @@ def _left_behind(case: Case, chosen: Chosen) -> Iterator[Act]:
     if leaves_no_fish(case, chosen):
         text = f"{case.water.name} is without fish once a census is zero: its fallow begins then"
         yield hours_act("fallow", text, tank=tank, source="COMMON, practice B34 and B35 (C)",
-                   command=f"pratique fallow {word(tank)}")  # fmt: skip
+                   command=f"pratique fallow {shell_word(tank)}")  # fmt: skip

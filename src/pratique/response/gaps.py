@@ -7,13 +7,17 @@ from collections.abc import Iterator
 from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
+from pratique.problem import quoted
 from pratique.response.chosen import Chosen
 from pratique.response.medicine import is_missing, role_of, shown
 from pratique.response.model import Gap
 from pratique.response.moments import Moments
 from pratique.response.need import Need, Needs
+from pratique.response.on_file import on_file
 from pratique.response.places import Fill
 from pratique.response.scene import Case
+from pratique.room.resolve import Room
+from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 
 CARE = "clean water, air, quiet, and this water kept apart from every other"
@@ -141,8 +145,10 @@ def _no_answer(case: Case, chosen: Chosen, agent: str) -> Gap:
     vet = any(treatment.decided_by for treatment in known)
     short = store.pathogen(agent).short
     if vet and all(treatment.decided_by for treatment in known):
+        names = [given.name for treatment in known for given in on_file(case, treatment)]
+        has = f", and say that {quoted(names[0])} is on file" if names else ""
         return Gap(kind="product", what=f"{titles}, against {short}", instead=CARE, lacks=f"it does nothing to {short}",
-                   buy="a veterinarian decides, nobody else: call first thing in the morning")  # fmt: skip
+                   buy=f"a veterinarian decides, nobody else: call first thing in the morning{has}")  # fmt: skip
     instead, lacks = _next_best(chosen, case, answers[0].treatment)
     what = f"{titles}, against {short}"
     return Gap(kind="product", what=what, instead=instead, lacks=lacks, buy=_bottles(known))
@@ -158,7 +164,7 @@ def _tank(case: Case, chosen: Chosen, need: Need) -> Gap:
     if place.each:
         instead = "a food-grade tub or bucket with a lid, the largest there is; amounts are for each 10 L you pour in"
     else:
-        instead = f"{place.tank}, {digits(place.fill.litres)} L" if place.fill is not None else place.tank
+        instead = f"{place.tank}, {shown_litres(place.fill.litres, case.room)}" if place.fill is not None else place.tank
     lacks = "little water fouls fast: test and change it daily"
     return Gap(kind="tank", what=need.what, instead=instead, lacks=lacks, buy=need.buy)
 
@@ -170,21 +176,20 @@ def _water(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
         return
     if fill is None:
         if not water[0].enough and not salt[0].enough:
-            yield _unmixed(water[0], salt[0], "change what there is, and stop feeding", "little dilutes little")
+            yield _unmixed(water[0], salt[0], "change what there is, and stop feeding", "little dilutes little", case.room)
         return
     if fill.mixed >= fill.litres:
         return
     if fill.salt_short:
-        own = "as much as is missing" if chosen.place.each else f"{digits(fill.own)} L"
-        yield _unmixed(
-            water[0], salt[0], f"{own} of their own water fill it up", "it brings along what swims in it"
-        )
+        own = "as much as is missing" if chosen.place.each else shown_litres(fill.own, case.room)
+        text, lacks = f"{own} of their own water fill it up", "it brings along what swims in it"
+        yield _unmixed(water[0], salt[0], text, lacks, case.room)
         return
     assert fill.salt is not None
     yield Gap(
         kind="mixed water",
-        what=f"mixed water: {digits(fill.mixed)} L of the {digits(fill.litres)} L it takes",
-        instead=f"mix {digits(fill.to_mix)} L now with {_salt(fill)}, warm it, and measure twice",
+        what=f"mixed water: {shown_litres(fill.mixed, case.room)} of the {shown_litres(fill.litres, case.room)} it takes",
+        instead=f"mix {shown_litres(fill.to_mix, case.room)} now with {_salt(fill)}, warm it, and measure twice",
         lacks="it is not as settled as water that stood overnight",
         buy="nothing: keep a filled, heated container from now on",
     )
@@ -195,14 +200,14 @@ def _salt(fill: Fill) -> str:
     return f"{digits(fill.salt.low)} to {digits(fill.salt.high)} g of salt"
 
 
-def _unmixed(water: Need, salt: Need, instead: str, lacks: str) -> Gap:
-    need = digits(water.need.value) if water.need is not None else "?"
-    have = digits(water.have.value) if water.have is not None else "0"
+def _unmixed(water: Need, salt: Need, instead: str, lacks: str, room: Room) -> Gap:
+    need = shown_litres(water.need.value, room) if water.need is not None else "? L"
+    have = shown_litres(water.have.value if water.have is not None else 0.0, room)
     held = "no salt is on file" if salt.have is None else f"{digits(salt.have.value)} g of salt"
     more = f", {digits(salt.need.high)} g" if salt.need is not None and salt.need.high else ""
     return Gap(
         kind="salt",
-        what=f"salt water: {have} L of {need} L are mixed, and {held}",
+        what=f"salt water: {have} of {need} are mixed, and {held}",
         instead=instead,
         lacks=lacks,
         buy=f"{salt.buy}{more}; before using it, salt or ready sea water of the same salinity from a shop",

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Dose
-from pratique.figure import Figure, digits
+from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.response.chosen import Chosen
 from pratique.response.exits import cited
@@ -15,6 +15,7 @@ from pratique.response.medicine import begins_at, plain, presses, shown
 from pratique.response.model import Act, Option
 from pratique.response.places import state_of
 from pratique.response.scene import Case
+from pratique.room.shown import shown_litres
 from pratique.water.state import matching_litres
 
 
@@ -62,14 +63,14 @@ def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
         return
     state = state_of(case)
     text, source = say("back-into-clean")
-    litres = f"{digits(state.litres.value)} L, and {digits(matching_litres(state))} L are mixed"
+    litres = f"{shown_litres(state.litres.value, case.room)}, and {shown_litres(matching_litres(state), case.room)} are mixed"
     yield hours_act("clean", f"{chosen.place.tank}: {text}: {litres}", tank=chosen.place.tank,
                amount=Figure.exact(state.litres.value, "L"), source=source)  # fmt: skip
 
 
 def _dip_act(case: Case, option: Option, dip: Dip) -> Act:
     minutes = plain(dip.minutes.value)
-    what = f"{option.title}, {minutes} min in {dip.vessel} ({digits(dip.water.value)} L)"
+    what = f"{option.title}, {minutes} min in {dip.vessel} ({shown_litres(dip.water.value, case.room)})"
     amount = None
     if dip.dose is not None:
         amount = dip.dose.add
@@ -101,11 +102,11 @@ def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
         return
     dose, place = held.answer, chosen.place
     why = next((p for p in map(store.response().presses, case.cover) if p is not None), None)
-    each = f"for each {digits(dose.water.value)} L poured in: " if place.each else ""
+    each = f"for each {shown_litres(dose.water.value, case.room)} poured in: " if place.each else ""
     if not dose.steps:
         text = f"{held.title} in {place.tank}: nothing to add now, {shown(case, dose.before)} is there"
         if (change := dose.change) is not None:
-            text = f"{held.title} in {place.tank}: too high; change {digits(change.volume)} L, {change.count} times"
+            text = f"{held.title} in {place.tank}: too high; change {shown_litres(change.volume, case.room)}, {change.count} times"
         yield hours_act(held.treatment, text, tank=place.tank, source=held.source, command=held.command)
         return
     first = dose.steps[0]

@@ -16,12 +16,15 @@ from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.knowledge.responding import FirstAnswer
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure, parse_measure
 from pratique.response.model import Option, Role
+from pratique.response.on_file import command_of, on_file, said_of
 from pratique.response.places import Destination, running_in
 from pratique.response.scene import Case
 from pratique.room.resolve import Animal
+from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 
@@ -115,8 +118,7 @@ def dip_vessel(case: Case) -> tuple[str, Measure | None]:
 def options_in(case: Case, place: Destination) -> tuple[Option, ...]:
     """Every treatment against what is suspected, looked at and worked out or refused, in order of rank."""
     return tuple(
-        _option(case, place, treatment_for(case.room, id_), answers)
-        for id_, answers in answers_for(case.cover).items()
+        _option(case, place, treatment_for(case.room, id_), answers) for id_, answers in answers_for(case.cover).items()
     )
 
 
@@ -138,11 +140,22 @@ def _option(case: Case, place: Destination, treatment: Treatment, answers: list[
         return replace(option, note="no fish here can be dipped")
     answer = dip_for(case, treatment) if role in ("dip", "bath") else dose_for(case, place, treatment)
     command = dip_command(case, treatment) if role in ("dip", "bath") else dose_command(place, treatment)
+    if isinstance(answer, Refusal) and treatment.decided_by:
+        return _left_to_another(case, treatment, replace(option, refused=answer.first))
     if isinstance(answer, Refusal):
-        return replace(option, refused=answer.first, command="" if treatment.decided_by else command)
+        return replace(option, refused=answer.first, command=command)
     if (empty := _runs_out(case, answer)) is not None:
         return replace(option, refused=empty, command=command)
     return replace(option, answer=answer, command=command)
+
+
+def _left_to_another(case: Case, treatment: Treatment, option: Option) -> Option:
+    """What a veterinarian decides stays refused here; where one has prescribed it, that is said."""
+    found = on_file(case, treatment)
+    if not found or option.refused is None:
+        return option
+    refused = replace(option.refused, message=said_of(case, found[0], treatment))
+    return replace(option, refused=refused, command=command_of(case, found[0], treatment))
 
 
 def _runs_out(case: Case, answer: Dose | Dip) -> Problem | None:
@@ -162,7 +175,7 @@ def _course_note(case: Case, place: Destination, treatment: Treatment, covers: t
     if left:
         return f"not while it may be {' or '.join(left)}: it does nothing to that"
     if treatment.kind == "salinity" and place.kind in ("tank", "here"):
-        return f"`pratique dose {word(place.tank)} {treatment.id}` has its days"
+        return f"`pratique dose {shell_word(place.tank)} {treatment.id}` has its days"
     if treatment.kind == "transfers":
         return "its dates: name the regimen in a batch, then `pratique plan`"
     return "watch, and write down what changes"
@@ -173,20 +186,22 @@ def dose_command(place: Destination, treatment: Treatment) -> str:
     if place.kind == "tub":
         return ""
     off = ",".join(running_in(place.water))
-    return f"pratique dose {word(place.tank)} {treatment.id}" + (f" --off {off}" if off else "")
+    return f"pratique dose {shell_word(place.tank)} {treatment.id}" + (f" --off {off}" if off else "")
 
 
 def dip_command(case: Case, treatment: Treatment) -> str:
     """The command of the dip for the first fish; the others by their own names."""
     name, _ = dip_vessel(case)
-    vessel = f" --vessel {word(name)}" if name else f" --volume '{BUCKET}'"
-    return f"pratique dip {treatment.id} --for {word(case.fish[0].label)}{vessel}"
+    vessel = f" --vessel {shell_word(name)}" if name else f" --volume '{BUCKET}'"
+    return f"pratique dip {treatment.id} --for {shell_word(case.fish[0].label)}{vessel}"
 
 
 def shown(case: Case, figure: Figure) -> str:
     """An amount as the pages show it: mL go down to a mark of the room's syringes."""
     if figure.unit == "mL":
         return shown_mL(case.room, figure.value)
+    if figure.unit == "L":
+        return shown_litres(figure.value, case.room)
     return f"{digits(figure.value)} {SHOWN_UNIT.get(figure.unit, figure.unit)}"
 
 
@@ -197,11 +212,6 @@ def plain(number: float) -> str:
 
 
 SHOWN_UNIT = {"uL/L": "µL/L", "tablet": "tablets"}
-
-
-def word(name: str) -> str:
-    """A name as it is typed in a command."""
-    return f"'{name}'" if " " in name else name
 
 
 def choose(options: tuple[Option, ...], cover: tuple[str, ...]) -> tuple[Option, ...]:

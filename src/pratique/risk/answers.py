@@ -13,6 +13,7 @@ from pratique.risk.chances import Chance, Weight, chances, not_modelled, weights
 from pratique.risk.course import Course
 from pratique.risk.planned import course_of
 from pratique.risk.regimens import Tried, tried_changes, tried_regimens
+from pratique.risk.watching import Rounds, rounds
 from pratique.room.resolve import Room
 from pratique.schedule.model import BatchPlan
 
@@ -50,6 +51,7 @@ class Risk:
     weights: tuple[Weight, ...] = ()
     changes: tuple[Tried, ...] = ()
     compared: tuple[Tried, ...] = ()
+    watched: tuple[Rounds, ...] = ()
     notes: tuple[str, ...] = ()
 
     @property
@@ -122,15 +124,19 @@ def worked_out(
         if progress is not None:
             progress(done, len(steps))
         found[name] = work()
-    return replace(risk, **found)  # type: ignore[arg-type]
+    return replace(risk, watched=rounds(agent, course), **found)  # type: ignore[arg-type]
 
 
 def _curve(agent: str, course: Course, parasites: float | None) -> tuple[Point, ...]:
-    """The chance if they were released at the end of each span, and at even steps in the last."""
+    """The chance if they were released at the end of each span, and at steps of whole days in the last.
+
+    Whole days before the end, so that what comes after is the same to the hour and is not reckoned anew.
+    """
     ends = [span.end for span in course.spans[:-1]]
     last = course.spans[-1]
     steps = max(CURVE - len(ends), 3)
-    ends += [last.start + last.hours * step / steps for step in range(1, steps + 1)]
+    back = {round(last.hours / 24 * step / steps) * 24.0 for step in range(steps)}
+    ends += sorted(last.end - hours for hours in back if hours < last.hours)
     found = []
     for hour in ends:
         label = next(span.label for span in course.spans if span.start < hour <= span.end + 1e-9)
@@ -142,7 +148,7 @@ def _curve(agent: str, course: Course, parasites: float | None) -> tuple[Point, 
 
 
 def _late(agent: str, course: Course, parasites: float | None) -> tuple[Point, ...]:
-    """The chance if the second transfer came so many hours late, with all that follows it."""
+    """The chance if the second transfer came so many hours late, and those after it; the release stays where it is."""
     moved = [span for span in course.spans if span.kind == "transfers"]
     if len(moved) < 2:
         return ()
@@ -150,7 +156,7 @@ def _late(agent: str, course: Course, parasites: float | None) -> tuple[Point, .
         Point(
             at=hours,
             what=moved[1].label,
-            chance=chances(agent, course.longer(moved[1].end, hours) if hours else course, parasites),
+            chance=chances(agent, course.late(moved[1].end, hours), parasites),
         )
         for hours in LATE
     )

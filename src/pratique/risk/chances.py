@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from pratique.knowledge.model import Sourced
 from pratique.problem import Problem
 from pratique.risk.course import Course
 from pratique.risk.draws import Array, Draws, draws_of
-from pratique.risk.survival import chance
+from pratique.risk.survival import Integrator, of_any
 
 LOW, MIDDLE, HIGH = 5, 50, 95
 """Percentiles of the draws of one strain."""
@@ -49,12 +49,26 @@ class Chance:
     def high(self) -> float:
         return max(strain.high for strain in self.strains)
 
+    @property
+    def worst(self) -> StrainChance:
+        """By the strain that lets most through."""
+        return max(self.strains, key=lambda strain: (strain.high, strain.middle, strain.low))
+
+    def without(self, strain: str) -> Chance | None:
+        """By all strains but one; None where it is the only one."""
+        others = tuple(other for other in self.strains if other.strain != strain)
+        return Chance(strains=others) if others else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weight:
-    """How much one quantity moves the chance: the mean chance where it is in its lower and in its upper third."""
+    """How much one quantity moves the chance: the mean chance where it is in its lower and in its upper third.
+
+    By the strain that it moves most, `strain`; None where it is the strain itself.
+    """
 
     what: str
+    strain: str | None
     low: str
     high: str
     chance_low: float
@@ -126,14 +140,24 @@ def chance_of(found: list[tuple[Draws, Array]]) -> Chance:
     return Chance(strains=tuple(strains))
 
 
-@lru_cache(maxsize=KEPT)
 def _by_draw(agent: str, course: Course, parasites: float | None) -> tuple[tuple[Draws, Array], ...]:
     drawn = [draws.with_burden(parasites) for draws in draws_of(agent)]
-    return tuple((draws, chance(draws, course)) for draws in drawn)
+    return tuple((draws, of_any(draws, each)) for draws, each in zip(drawn, _each(agent, course), strict=True))
+
+
+@lru_cache(maxsize=KEPT)
+def _each(agent: str, course: Course) -> tuple[Array, ...]:
+    """By strain, the chance of one parasite: how many there are is no part of the walk."""
+    return tuple(integrator.chance_each(course) for integrator in _integrators(agent))
+
+
+@cache
+def _integrators(agent: str) -> tuple[Integrator, ...]:
+    return tuple(Integrator(draws) for draws in draws_of(agent))
 
 
 def weights(agent: str, course: Course, parasites: float | None = None) -> tuple[Weight, ...]:
-    """What the chance hangs on, the most first: the strain, then each quantity over all strains."""
+    """What the chance hangs on, the most first: the strain, and each quantity by the strain it moves most."""
     return weights_of(list(_by_draw(agent, course, parasites)), agent, ("reach", "burden", "rhythm"))
 
 
@@ -142,7 +166,9 @@ def weights_of(found: list[tuple[Draws, Array]], agent: str, names: tuple[str, .
     cycle = store.life_cycles()[agent]
     means = sorted((float(np.mean(values)), draws.strain.title) for draws, values in found)
     (least, lowest), (most, highest) = means[0], means[-1]
-    weigh = [Weight(what="which strain it is", low=lowest, high=highest, chance_low=least, chance_high=most)]
+    which = Weight(
+        what="which strain it is", strain=None, low=lowest, high=highest, chance_low=least, chance_high=most
+    )
     said = {
         "reach": f"{cycle.free} of one {cycle.cyst.removesuffix('s')} that get onto a fish (never measured)",
         "burden": "parasites on the fish on arrival (not known)",
@@ -151,29 +177,25 @@ def weights_of(found: list[tuple[Draws, Array]], agent: str, names: tuple[str, .
         "release": "how long a cyst takes, half of them",
         "stay": "how long it stays on the fish, half of them",
     }
-    for name in names:
-        weigh.append(_weight(found, name, said[name]))
-    for name in ("release", "stay") if "cysts" not in names else ("release",):
-        weigh.append(_weight(found, name, said[name]))
+    times = ("release",) if "cysts" in names else ("release", "stay")
+    weigh = [which]
+    for name in (*names, *times):
+        weigh.append(max((_weight(*one, name, said[name]) for one in found), key=lambda weight: weight.size))
     return tuple(sorted((w for w in weigh if w.low != w.high), key=lambda weight: -weight.size))
 
 
-def _weight(found: list[tuple[Draws, Array]], name: str, what: str) -> Weight:
-    """Within each strain, the lower and the upper third of its draws; then the mean over the strains."""
-    lows, highs, low_values, high_values = [], [], [], []
-    for draws, values in found:
-        field = getattr(draws, name)
-        drawn = np.exp(field.at(np.full(draws.count, AS_READ))) / 24 if name in ("release", "stay") else field
-        order = np.argsort(drawn)
-        third = max(len(order) // 3, 1)
-        lows.append(float(values[order[:third]].mean()))
-        highs.append(float(values[order[-third:]].mean()))
-        low_values.append(float(drawn[order[:third]].mean()))
-        high_values.append(float(drawn[order[-third:]].mean()))
-    low, high = _plain(min(low_values), name), _plain(max(high_values), name)
+def _weight(draws: Draws, values: Array, name: str, what: str) -> Weight:
+    """The lower and the upper third of the draws of one strain."""
+    field = getattr(draws, name)
+    drawn = np.exp(field.at(np.full(draws.count, AS_READ))) / 24 if name in ("release", "stay") else field
+    order = np.argsort(drawn)
+    third = max(len(order) // 3, 1)
+    least, most = order[:third], order[-third:]
     return Weight(
-        what=what, low=low, high=high, chance_low=float(np.mean(lows)), chance_high=float(np.mean(highs))
-    )
+        what=what, strain=draws.strain.title, low=_plain(float(drawn[least].mean()), name),
+        high=_plain(float(drawn[most].mean()), name), chance_low=float(values[least].mean()),
+        chance_high=float(values[most].mean()),
+    )  # fmt: skip
 
 
 def _plain(value: float, name: str) -> str:

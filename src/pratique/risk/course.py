@@ -79,6 +79,16 @@ class Course:
         """Days under a drug."""
         return sum(end - start for start, end in self.held) / 24
 
+    @property
+    def acts(self) -> bool:
+        """Whether anything in it is counted on: transfers, a drug that is held, low salinity."""
+        return bool(self.held or self.low or any(span.kind == "transfers" for span in self.spans))
+
+    @property
+    def watched(self) -> float:
+        """Days of watching."""
+        return sum(span.hours for span in self.spans if span.kind == "observation") / 24
+
     def until(self, hour: float) -> Course:
         """As if the fish had been released at `hour`."""
         spans = tuple(replace(s, end=min(s.end, hour)) for s in self.spans if s.start < hour)
@@ -97,6 +107,10 @@ class Course:
             held=tuple((moved(start), moved(end)) for start, end in self.held),
             low=tuple(replace(low, start=moved(low.start), end=moved(low.end)) for low in self.low),
         )
+
+    def late(self, hour: float, hours: float) -> Course:
+        """With the move of `hour` so many hours late, and all after it but the release."""
+        return self.longer(hour, hours).until(self.end) if hours else self
 
     def warmer(self, degrees: float) -> Course:
         """The whole of it warmer by so much."""

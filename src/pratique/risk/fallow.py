@@ -61,7 +61,8 @@ class FallowRisk:
     chance: Chance
     curve: tuple[Point, ...]
     limits: tuple[Statement, ...]
-    weights: tuple[Weight, ...] = ()
+    weights: tuple[Weight, ...]
+    longer: Point
     warmer: Point | None = None
     enough: tuple[tuple[str, float | None], ...] = ()
     still: tuple[str, ...] = ()
@@ -100,6 +101,7 @@ def for_fallow(
     known = store.pathogen(agent).number("fallow")
     wanted = days if days is not None else (known.value / 24 if known is not None else 76.0)
     found = _at(agent, warmth, wanted)
+    longer = Point(at=wanted + 7, what="a week more", chance=chance_of(_at(agent, warmth, wanted + 7)))
     warmer = _warmer(agent, warmth, wanted)
     return FallowRisk(
         tank=tank, water=water, agent=agent, since=since, days=wanted, warmth=warmth, chance=chance_of(found),
@@ -107,7 +109,7 @@ def for_fallow(
             Point(at=day, what="", chance=chance_of(_at(agent, warmth, day))) for day in sorted({*DAYS, wanted})
         ),
         limits=store.life_cycles()[agent].limits_of("fallow"), weights=weights_of(found, agent, ("cysts",)),
-        warmer=warmer, enough=_enough(agent, warmth), still=still, notes=_notes(warmth, limits.low),
+        longer=longer, warmer=warmer, enough=_enough(agent, warmth), still=still, notes=_notes(warmth, limits.low),
     )  # fmt: skip
 
 

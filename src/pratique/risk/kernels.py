@@ -13,6 +13,12 @@ import numpy as np
 
 from pratique.risk.draws import Array, Timing
 
+LEAVING = -1.5
+"""The middle of the last 3 hours of darkness, from the hour it gets light (WAT20)."""
+
+OPENING = -4.5
+"""The middle of the hours 6 to 3 before it gets light (WAT20)."""
+
 EARLIEST_RELEASE = 42.0
 """Hours: the earliest of WAT20's windows; none was ever seen sooner. What a log-normal has before is put here."""
 
@@ -25,6 +31,8 @@ PARTS = 6
 
 FAR = 9.0
 NEGLIGIBLE = 1e-7
+NEGLIGIBLE_Z = 5.3
+"""A little beyond the z that so small a share lies above."""
 
 
 @cache
@@ -52,6 +60,8 @@ def in_hours(timing: Timing, temperature: Array, earliest: float, most: int) -> 
 
     What is sooner is put at `earliest`.
     """
+    longest = math.exp(float((timing.at(temperature) + NEGLIGIBLE_Z * timing.spread).max()))
+    most = min(most, math.ceil(max(longest, earliest)) + 2)
     parts = np.arange(most * PARTS + 1, dtype=np.float64) / PARTS
     late = later_than(timing, temperature, parts)
     late[:, parts < earliest] = 1.0

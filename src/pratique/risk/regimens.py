@@ -85,7 +85,6 @@ def changes(course: Course) -> Iterator[tuple[str, Course, bool]]:
     yield "one more move, to a clean tank, 3 days before release", _last_move(course), True
     yield "two more days of watching", course.longer(course.end, 48.0), True
     yield "two degrees warmer", course.warmer(2.0), True
-    yield "two degrees cooler", course.warmer(-2.0), False
 
 
 def every_two_days(course: Course, moved: list[int]) -> Course | None:

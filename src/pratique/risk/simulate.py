@@ -17,8 +17,8 @@ import numpy.typing as npt
 
 from pratique.risk.course import Course
 from pratique.risk.draws import NO_FADE, Array, Draws, Timing
-from pratique.risk.kernels import EARLIEST_LEAVING, EARLIEST_RELEASE
-from pratique.risk.survival import LEAVING, OPENING, kills_at
+from pratique.risk.grid import kills_at
+from pratique.risk.kernels import EARLIEST_LEAVING, EARLIEST_RELEASE, LEAVING, OPENING
 
 GROWN = 100
 THRIVES = 1.1

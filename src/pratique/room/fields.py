@@ -7,6 +7,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator
 
+from pratique.letters import stranger_in
 from pratique.problem import quoted
 from pratique.quantity import CANONICAL, Measure, QuantityError, parse_measure, parse_number
 from pratique.room.bottles import Strength, StrengthField
@@ -167,6 +168,11 @@ def read_name(value: Any) -> str:
     if len(text) > _LONGEST_NAME:
         message = f"a name of {len(text)} characters is too long for a label"
         raise Wrong("F114", message, f"use at most {_LONGEST_NAME}")
+    stranger = stranger_in(text)
+    if stranger is not None:
+        where = f"letter {stranger.number} of {quoted(text)}, `{stranger.letter}`, is {stranger.alphabet}"
+        hint = f"type the name anew, all in {stranger.among} letters"
+        raise Wrong("F132", f"{where} among {stranger.among} letters", hint, part=stranger.letter)
     return text
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from pratique.letters import alike_note
 from pratique.problem import Place, Problem, near_hint, near_names, quoted
 from pratique.room.document import Document, Path_
 from pratique.room.model import RoomFile
@@ -72,8 +73,10 @@ class Findings:
             return True
         refused = self.named.get(section, ())
         if word not in refused:
-            hint = self.near(what, word, {*known, *refused}, titles or {}) or _list_known(known, section)
-            self.report("F113", self.place(path), f"unknown {what} {quoted(word)}", hint)
+            names = {*known, *refused}
+            hint = self.near(what, word, names, titles or {}) or _list_known(known, section)
+            note = alike_note(word, names) if len(self._near) < _MOST_GUESSES else ""
+            self.report("F113", self.place(path), f"unknown {what} {quoted(word)}", hint, note=note)
         return False
 
     def near(self, what: str, word: str, known: Iterable[str], titles: Titles) -> str:

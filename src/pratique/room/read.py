@@ -14,6 +14,7 @@ from pathlib import Path
 
 import yaml
 
+from pratique.letters import HIDDEN
 from pratique.problem import Place, Problem, quoted
 from pratique.room.document import Document, Path_, plain_data
 from pratique.room.syntax import (
@@ -29,13 +30,6 @@ __all__ = ["Document", "Path_", "read_bytes", "read_document"]
 
 MOST_BYTES = 1_000_000
 _LINE_END = re.compile(r"\r\n|\n|\r")
-
-_HIDDEN = re.compile(
-    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f"  # the control characters, but for tab and line ends
-    "\xad\u061c\u180e\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffc\ufffe\uffff"
-    "\ud800-\udfff\U000e0000-\U000e0fff]"
-)
-"""What does not show, changes the direction of what does, or ends a line for some programs only."""
 
 _REASONS = {
     errno.EACCES: "you may not read it",
@@ -101,7 +95,7 @@ def _compose(document: Document, text: str) -> list[Problem]:
     if root is None or (isinstance(root, yaml.ScalarNode) and not root.value.strip()):
         hint, start = "`pratique start` writes a commented room file to begin from", document.spot(1, 1)
         return [Problem(code="F105", message="the room file is empty", places=(start,), hint=hint)]
-    return list(structure_problems(document, root, _HIDDEN))
+    return list(structure_problems(document, root))
 
 
 def _too_large(name: str, size: int) -> Problem:
@@ -137,14 +131,14 @@ def _encoding(place: Place, what: str) -> Problem:
 
 
 def _character_problems(document: Document, text: str) -> Iterator[Problem]:
-    if "\t" not in text and not _HIDDEN.search(text):
+    if "\t" not in text and not HIDDEN.search(text):
         return
     for number, line in enumerate(document.lines, 1):
         indent = len(line) - len(line.lstrip(" \t"))
         tab = line.find("\t", 0, indent)
         if tab >= 0:
             yield tab_problem(document.spot(number, tab + 1))
-        hidden = _HIDDEN.search(line)
+        hidden = HIDDEN.search(line)
         if hidden:
             yield Problem(
                 code="F121",

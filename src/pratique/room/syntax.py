@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 import yaml
 
+from pratique.letters import HIDDEN
 from pratique.problem import Place, Problem, quoted
 from pratique.room.document import Document
 
@@ -149,7 +150,7 @@ def first_anchor(document: Document, text: str) -> Problem | None:
     return None
 
 
-def structure_problems(document: Document, root: yaml.Node, hidden: re.Pattern[str]) -> Iterator[Problem]:
+def structure_problems(document: Document, root: yaml.Node) -> Iterator[Problem]:
     """Duplicate keys, tags, hidden characters written as escapes, keys that are not words, deep nesting."""
     stack: list[tuple[yaml.Node, int]] = [(root, 1)]
     while stack:
@@ -165,7 +166,7 @@ def structure_problems(document: Document, root: yaml.Node, hidden: re.Pattern[s
                 stack += ((key, depth + 1), (value, depth + 1))
         elif isinstance(node, yaml.SequenceNode):
             stack.extend((item, depth + 1) for item in node.value)
-        elif found := hidden.search(node.value):
+        elif found := HIDDEN.search(node.value):
             yield Problem(
                 code="F121",
                 message=f"a character that does not show (U+{ord(found[0]):04X}) is written here",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterator, Mapping
 
+from pratique.letters import skeleton
 from pratique.problem import quoted
 from pratique.room import model
 from pratique.room.document import Path_
@@ -24,34 +24,15 @@ def check_look_alikes(findings: Findings) -> None:
     for section in NAMED_SECTIONS:
         seen: dict[str, str] = {}
         for name in findings.named.get(section, ()):
-            skeleton = name_skeleton(name)
-            if skeleton in seen:
+            shape = skeleton(name)
+            if shape in seen:
                 place = findings.place((section, name), key=True)
-                first = findings.place((section, seen[skeleton]), key=True, label="first here")
-                message = f"{quoted(name)} and {quoted(seen[skeleton])} can be taken for each other"
+                first = findings.place((section, seen[shape]), key=True, label="first here")
+                message = f"{quoted(name)} and {quoted(seen[shape])} can be taken for each other"
                 hint = "rename one, so that a label cannot be misread"
                 findings.report("F119", place, message, hint, first)
             else:
-                seen[skeleton] = name
-
-
-def name_skeleton(name: str) -> str:
-    """Names with the same skeleton can be misread for one another on a wet label.
-
-    >>> name_skeleton("Q1") == name_skeleton("ql"), name_skeleton("ward 1") == name_skeleton("ward 2")
-    (True, False)
-    """
-    plain = "".join(c for c in unicodedata.normalize("NFKD", name) if unicodedata.category(c)[0] not in "MC")
-    return " ".join(plain.translate(_LETTERS).casefold().translate(_SMALL).split())
-
-
-_LETTERS = str.maketrans(
-    "АВЕЅІЈКМНОРСТУХаеорсухіјѕԁһԛԝΑΒΕΖΗΙΚΜΝΟΡΤΥΧανορικυ_-–—",
-    "ABESIJKMHOPCTYXaeopcyxijsdhqwABEZHIKMNOPTYXavopiku    ",
-)
-"""Cyrillic and Greek letters that look Latin; joiners that look like a space."""
-
-_SMALL = str.maketrans("01i|", "olll")
+                seen[shape] = name
 
 
 def gather_tanks(findings: Findings) -> dict[str, Tank]:

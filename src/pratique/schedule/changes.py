@@ -23,7 +23,7 @@ A_MINUTE = 1 / 60
 WORTH_SAYING = 12.0
 """Hours by which the end of a stage has to move before that is given as a reason by itself."""
 
-SAID = ("S518", "S519", "S520", "S523", "S524", "S525", "S526", "S532")
+SAID = ("S518", "S519", "S520", "S523", "S524", "S525", "S526", "S532", "S538")
 """Warnings that are a reason in themselves."""
 
 CLOCK_NAMES = {"hold": "copper clock", "transfers": "transfer series", "watch": "watch"}
@@ -48,22 +48,24 @@ class Change:
         return "; ".join([*self.reasons, *release_moves(self.before, self.after)])
 
 
-def changes_between(before: Plan, after: Plan) -> tuple[Change, ...]:
-    """What is otherwise in `after`, batch by batch."""
+def changes_between(before: Plan, after: Plan, since: dt.datetime | None = None) -> tuple[Change, ...]:
+    """What is otherwise in `after`, batch by batch; what came before `since` was only written down after it."""
     old = {plan.batch.name: plan for plan in before.batches}
-    found = (_change(old[plan.batch.name], plan) for plan in after.batches if plan.batch.name in old)
+    found = (_change(old[plan.batch.name], plan, since) for plan in after.batches if plan.batch.name in old)
     return tuple(change for change in found if change is not None)
 
 
 def changes_since_yesterday(room: Room, plan: Plan, history: History) -> tuple[Change, ...]:
     """What changed since the plan as it stood when the day began, by the log as it was written then.
 
-    Nothing where nothing is on record.
+    Nothing where nothing is on record. An entry written later than the moment that is asked about says nothing of when
+    it was known, and counts from when it happened.
     """
     if history.is_empty:
         return ()
     morning = Calendar(room).midnight(history.at.astimezone(room.zone).date())
-    return changes_between(make_plan(room, fold(room, log_before(history.log, morning), morning)), plan)
+    known = log_before(history.log, morning, asked=history.at)
+    return changes_between(make_plan(room, fold(room, known, morning)), plan, morning)
 
 
 def changes_by(room: Room, log: Log, ids: tuple[str, ...], at: dt.datetime) -> tuple[Change, ...]:
@@ -72,8 +74,8 @@ def changes_by(room: Room, log: Log, ids: tuple[str, ...], at: dt.datetime) -> t
     return changes_between(make_plan(room, fold(room, without, at)), make_plan(room, fold(room, log, at)))
 
 
-def _change(before: BatchPlan, after: BatchPlan) -> Change | None:
-    reasons = list(dict.fromkeys(_reasons(before, after)))
+def _change(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> Change | None:
+    reasons = list(dict.fromkeys(_reasons(before, after, since)))
     old = before.release.earliest if before.release is not None else None
     new = after.release.earliest if after.release is not None else None
     if not reasons and not release_moves(old, new):
@@ -87,8 +89,8 @@ Reason = tuple[str, str]
 """The sentence, and the id of the entry it rests on (empty: none)."""
 
 
-def _reasons(before: BatchPlan, after: BatchPlan) -> Iterator[Reason]:
-    yield from _arrival(before, after)
+def _reasons(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> Iterator[Reason]:
+    yield from _arrival(before, after, since)
     known = {stage.name: stage.state for stage in before.stages}
     for stage in after.stages:
         if stage.state is not None:
@@ -106,12 +108,14 @@ def _reasons(before: BatchPlan, after: BatchPlan) -> Iterator[Reason]:
             yield f"{problem.message.replace('`', '')} ({problem.code})", ""
 
 
-def _arrival(before: BatchPlan, after: BatchPlan) -> Iterator[Reason]:
+def _arrival(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> Iterator[Reason]:
     if after.begun and not before.begun:
         where = after.stages[0].tanks[0] if after.stages else ""
         text = f"arrived {shown(after.batch.arrives)}" + (f" in {where}" if where else "")
         if instant(after.batch.arrives) != instant(before.batch.arrives):
             text += f", announced for {shown(before.batch.arrives)}"
+        if since is not None and instant(after.batch.arrives) < instant(since):
+            text += ", written down since"
         yield text, ""
 
 

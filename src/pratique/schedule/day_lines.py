@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from pratique.history.fold import History, fold
 from pratique.logbook.book import Log, build_log
+from pratique.logbook.common import Common
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, shown
 from pratique.schedule.day import tasks_on
@@ -36,10 +37,18 @@ def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tup
     return (*lines, *(task for task in tasks if task.id not in known))
 
 
-def log_before(log: Log, moment: dt.datetime) -> Log:
-    """The log as it stood in the file before `moment`: what was written down later is not in it."""
-    limit = moment.timestamp()
-    found, _ = build_log([entry for entry in log.written if entry.written.timestamp() < limit])
+def log_before(log: Log, moment: dt.datetime, asked: dt.datetime | None = None) -> Log:
+    """The log as it stood in the file before `moment`: what was written down later is not in it.
+
+    With `asked`, what was written down after that counts as written when it happened.
+    """
+    limit, end = moment.timestamp(), asked.timestamp() if asked is not None else float("inf")
+
+    def known(entry: Common) -> bool:
+        written = entry.written.timestamp()
+        return (entry.at.timestamp() if written > end else written) < limit
+
+    found, _ = build_log([entry for entry in log.written if known(entry)])
     return found
 
 

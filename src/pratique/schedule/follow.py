@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -19,6 +20,7 @@ from pratique.schedule.model import BatchPlan
 from pratique.schedule.occupants import split_apart
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import Proposal, candidates, stages_for
+from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.states import States
 from pratique.schedule.suits import refused
 from pratique.schedule.track import Track, track_of
@@ -68,28 +70,36 @@ class Follower:
         return Attempt(self.basis, self.track.batch, stages, self._past)
 
     def _proposal(self) -> Proposal:
-        """The first regimen offered that fits what was done: the tank it went into, and the medicines given."""
+        """The first regimen offered that fits what was done: the tank it went into, then each medicine as it was given.
+
+        A medicine that none of those left knows changes nothing: what has begun goes on, and S538 says so.
+        """
         offered = candidates(self.basis.room, self.batch)
-        return next((proposal for proposal in offered if self._fits(proposal)), offered[0])
+        left = [proposal for proposal in offered if self._begins_here(proposal)] or offered
+        for id_ in self._given():
+            left = [proposal for proposal in left if id_ in self._treatments(proposal)] or left
+        return left[0]
 
-    def _fits(self, proposal: Proposal) -> bool:
+    def _begins_here(self, proposal: Proposal) -> bool:
         stages = stages_for(proposal.regimen, self.batch)
-        tank = self.basis.room.tanks[self.track.visits[0].tank]
-        known = {id_ for stage in stages for id_ in stage.treatments}
-        return bool(stages) and tank.use in stages[0].use and self._given() <= known
+        return bool(stages) and self.basis.room.tanks[self.track.visits[0].tank].use in stages[0].use
 
-    def _given(self) -> set[str]:
-        """The treatments of any regimen that were given to this batch."""
-        room, found = self.basis.room, set()
+    def _treatments(self, proposal: Proposal) -> frozenset[str]:
+        return frozenset(id_ for stage in stages_for(proposal.regimen, self.batch) for id_ in stage.treatments)
+
+    def _given(self) -> tuple[str, ...]:
+        """The treatments of any regimen that were given to this batch, in the order in which they were begun."""
+        room, found = self.basis.room, dict[str, dt.datetime]()
         offered = candidates(room, self.batch)
         ids = {id_ for proposal in offered for stage in proposal.regimen.stages for id_ in stage.treatments}
         for visit in self.track.visits:
             record = self.history.of_water(room.tanks[visit.tank].water)
             additions = cut(record.additions, (visit.start, visit.end))
-            for treatment in map(self.basis.treatment, sorted(ids)):
-                if treatment.active and any(gives(room, treatment, entry) for entry in additions):
-                    found.add(treatment.id)
-        return found
+            for treatment in map(self.basis.treatment, sorted(ids - found.keys())):
+                first = next((entry.at for entry in additions if gives(room, treatment, entry)), None)
+                if treatment.active and first is not None:
+                    found[treatment.id] = first
+        return tuple(sorted(found, key=lambda id_: (instant(found[id_]), id_)))
 
     def _remarks(self, placed: list[Placed]) -> Iterator[Problem]:
         """What of its past has to be known, each a warning that can be acted on."""
@@ -103,6 +113,7 @@ class Follower:
                 hint=f"move it into a tank with `use: {placed[0].stage.use[0]}`, or choose another regimen",
             )  # fmt: skip
         yield from self._ended_early(placed, place)
+        yield from self._not_of_the_plan(placed, place)
         apart = split_apart(self.history, self.basis.room, self.batch.name)
         if apart and self.track.closed is None:
             where = " and ".join(f"{count} in `{name}`" for name, count in sorted(apart.items()))
@@ -134,6 +145,22 @@ class Follower:
                 note="what that stage is for may still be with it",
                 hint="watch it the longer; or begin that stage again, and say so with a `regimen` of your own",
             )  # fmt: skip
+
+    def _not_of_the_plan(self, placed: list[Placed], place: tuple[Place, ...]) -> Iterator[Problem]:
+        """A medicine in the water that no stage of the regimen uses: it ends nothing, and begins nothing."""
+        if self.track.closed is not None or not placed:
+            return
+        proposal, tank = self._proposal(), self.basis.room.tanks[self.track.visits[-1].tank]
+        for id_ in medicines_on_record(self.basis.room, self.history, tank.water):
+            if id_ not in self._treatments(proposal):
+                yield Problem(
+                    code="S538", severity="warning", places=place,
+                    message=f"{id_} was given in `{tank.name}`, and the regimen of `{self.batch.name}`, "
+                    f"{proposal.regimen.id}, does not use it",
+                    note="what was begun goes on as planned: nothing is ended, shortened or counted by this medicine",
+                    hint="where it is to take the place of what was planned, write the `regimen` that uses it into the "
+                    "room file; where it was never given, `pratique log withdraw`",
+                )  # fmt: skip
 
     def _of_clock(self, state: ClockState, place: tuple[Place, ...]) -> Iterator[Problem]:
         """What the clock itself calls a problem, while it is fresh."""

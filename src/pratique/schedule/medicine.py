@@ -10,6 +10,7 @@ from pratique.dosing.work import work_out
 from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.quantity import Measure
 from pratique.room.resolve import Tank
@@ -254,11 +255,6 @@ def _dose_text(entry: Placed, answer: Dose, index: int) -> tuple[str, Figure | N
 
 def _level(value: float, answer: Dose) -> str:
     return f"{value:.3g} {SHOWN_UNIT.get(answer.target.unit, answer.target.unit)}"
-
-
-def shell_word(name: str) -> str:
-    """A name as it is typed in a command."""
-    return f"'{name}'" if " " in name else name
 
 
 def _dose_sources(work: TaskList, tank: Tank, treatment: Treatment, answer: Dose, index: int) -> tuple[str, ...]:

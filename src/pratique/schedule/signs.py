@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pratique.knowledge import store
@@ -32,14 +32,24 @@ def about_signs(room: Room, batch: Batch, regimen: Regimen, placed: list[Placed]
 
 def _unanswered(outlook: _Seen) -> Iterator[Problem]:
     """Signs of an agent that kills within days, in a regimen that does not begin with what stops it."""
-    first = outlook.placed[0].treatment
-    seen = {sign: store.signs()[sign].title for sign in outlook.batch.signs}
-    velvet = [seen[sign] for sign in velvet_signs(outlook.batch)]
-    brook = [seen[sign] for sign in seen if sign in _brook_signs()]
-    if velvet and first.active != "copper":
-        yield _unanswered_by(outlook, velvet, "velvet", "copper in a bare tank is the usual answer, at once")
+    velvet = velvet_signs(outlook.batch)
+    brook = tuple(sign for sign in outlook.batch.signs if sign in _brook_signs())
+    if velvet and outlook.placed[0].treatment.active != "copper":
+        others = _also_usual(velvet)
+        if others:
+            yield _may_be_velvet(outlook, velvet, others)
+        else:
+            yield _unanswered_by(outlook, velvet, "velvet", "copper in a bare tank is the usual answer, at once")
     if brook:
         yield _unanswered_by(outlook, brook, "brooklynella", "formalin baths are the usual answer, at once")
+
+
+def _also_usual(velvet: tuple[str, ...]) -> tuple[str, ...]:
+    """Who else all of these signs are usual for; empty where one of them alone speaks for velvet."""
+    agents = [store.pathogen(id_) for id_ in store.pathogen_ids() if id_ != "amyloodinium"]
+    if any(sign in FAST_SIGNS or not any(_is_usual(agent, sign) for agent in agents) for sign in velvet):
+        return ()
+    return tuple(agent.short for agent in agents if any(_is_usual(agent, sign) for sign in velvet))
 
 
 def _points_elsewhere(outlook: _Seen) -> Iterator[Problem]:
@@ -77,8 +87,8 @@ def _answers(agent: str, given: set[str]) -> bool:
 def _too_slow(outlook: _Seen) -> Iterator[Problem]:
     """Copper that reaches its band days after the fast killer may have killed: said, never hidden in a date."""
     first = outlook.placed[0]
-    if not velvet_signs(outlook.batch) or first.line.in_band is None:
-        return
+    if not velvet_signs(outlook.batch) or first.line.in_band is None or first.high is not None:
+        return  # where there is too much in the water, nobody asks whether to go up faster
     hours = elapsed_hours(outlook.batch.arrives, first.line.in_band)
     if hours <= 24 or (first.clock is not None and first.clock.first_started is not None):
         return
@@ -101,11 +111,29 @@ def _brook_signs() -> set[str]:
     return typical - FAST_SIGNS
 
 
-def _unanswered_by(outlook: _Seen, seen: list[str], agent: str, answer: str) -> Problem:
+def _titles(signs: Iterable[str]) -> str:
+    return ", ".join(store.signs()[sign].title for sign in signs)
+
+
+def _may_be_velvet(outlook: _Seen, seen: tuple[str, ...], others: tuple[str, ...]) -> Problem:
+    """Signs that many agents share: velvet is one of several, and the one that would not wait."""
     return Problem(
         code="S518",
         severity="warning",
-        message=f"`{outlook.batch.name}` shows what {agent} shows ({', '.join(seen)}), "
+        message=f"`{outlook.batch.name}` shows {_titles(seen)}, usual for {', '.join(others)} and for velvet; "
+        f"`{outlook.regimen.id}` does not begin with what stops velvet",
+        places=(outlook.room.place((*outlook.batch.path, "signs")),),
+        note="by itself this says little; velvet is the one of them that can kill within days",
+        hint=f"look today for what would speak for velvet ({_titles(sorted(FAST_SIGNS))}); if one is there, ask a "
+        f"veterinarian at once; `pratique why {seen[0]}` says who shows this sign",
+    )
+
+
+def _unanswered_by(outlook: _Seen, seen: tuple[str, ...], agent: str, answer: str) -> Problem:
+    return Problem(
+        code="S518",
+        severity="warning",
+        message=f"`{outlook.batch.name}` shows what {agent} shows ({_titles(seen)}), "
         f"and `{outlook.regimen.id}` does not begin with what stops it",
         places=(outlook.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",

@@ -146,8 +146,8 @@ MOST_DOSES = 40
 def marked_doses(tasks: Mapping[str, TaskMark], batch: str, stage: str, doses: list[Given]) -> list[Given]:
     """Doses of a stage that are known only from tasks marked done."""
     found: list[Given] = []
-    for act, number in product(("dose", "redose"), range(1, MOST_DOSES)):
-        mark = tasks.get(f"{slug(batch, stage, act)}/{number}")
+    for act, number in product((slug(batch, stage, "dose"), slug(batch, stage, "redose")), range(1, MOST_DOSES)):
+        mark = tasks.get(f"{act}/{number}")
         if mark is not None and mark.what == "done" and not _is_near(mark.at, doses):
             found.append(Given(at=mark.at, entry_id=mark.entry_id))
     return found

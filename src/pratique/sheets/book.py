@@ -8,6 +8,8 @@ from pratique.booking.book import Answer, Booked, Broken
 from pratique.booking.clashing import Clashing
 from pratique.booking.grid import Grid, grid_of
 from pratique.booking.instead import Instead
+from pratique.booking.solve import Solved
+from pratique.room.elsewhere import yaml_name
 from pratique.sheets import words
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
 
@@ -28,7 +30,7 @@ def book_sheet(
     if grid is not None:
         parts += _picture(grid)
     if answer.booked:
-        parts.append(_to_keep(answer))
+        parts += _to_keep(answer)
     if answer.supplies.unknown:
         parts.append(_not_held(answer))
     title = f"Bookings · {answer.room.name} · {words.day(answer.at.date(), at=answer.at)}"
@@ -43,13 +45,20 @@ def _head(answer: Answer) -> Facts:
     if answer.solved.is_best:
         pairs.append(("how good", Cell("proven: no answer breaks fewer wishes, waits less or moves animals less")))
     else:
-        least = f"at least {words.plural(answer.solved.least_broken, 'wish', 'wishes')} must be left out"
-        says = f"not proven best: {least}, and {words.plural(answer.solved.least_wait, 'day')} must be waited"
-        pairs.append(("how good", Cell(says, "warning")))
+        pairs.append(("how good", Cell(_not_proven(answer.solved), "warning")))
     taken = [batch.batch.name for batch in answer.plan.batches if batch.stages and not batch.over]
     if taken:
         pairs.append(("came first", Cell(f"{', '.join(taken)}: planned already, and moved for no wish")))
     return Facts(pairs=tuple(pairs))
+
+
+def _not_proven(solved: Solved) -> str:
+    """What is known of an answer whose search was given up."""
+    most = words.plural(solved.broken, "wish", "wishes")
+    if solved.least_broken < solved.broken:
+        return f"not proven: this leaves out {most}, and a better answer might leave out only {solved.least_broken}"
+    days = words.plural(solved.score[1], "day")
+    return f"no answer leaves out fewer; not proven: this waits {days}, a better one might wait {solved.least_wait}"
 
 
 def _booked(answer: Answer) -> Table:
@@ -77,6 +86,8 @@ def _booked(answer: Answer) -> Table:
 
 def _into(booked: Booked) -> str:
     said = "; then ".join(f"{' and '.join(stay.tanks)} ({stay.stage})" for stay in booked.stays)
+    if booked.wish.companion and not booked.left_behind:
+        said += f"; with its companions: {', '.join(animal.label for animal in booked.wish.companion)}"
     if booked.mixed_with:
         said += f"; with {booked.mixed_with} in one water: a sign or an arrival begins the count again for both"
     if booked.left_behind:
@@ -92,7 +103,9 @@ def _broken(answer: Answer, broken: Broken, instead: tuple[Instead, ...], clash:
         lines.append(Cell(f"to mend it: {broken.problem.hint}"))
     for other in instead:
         when = words.moment(other.booked.batch.arrives, at=answer.at)
-        lines.append(Cell(f"possible with: {other.what}; it could come {when}"))
+        text = f"possible with: {other.what}; it could come {when}"
+        moved = f", and {', '.join(other.others)} on another day than above" if other.others else ""
+        lines.append(Cell(text + moved))
     if not instead:
         lines.append(Cell("no later day within four months, no other regimen and no one more tank helps by itself"))
     return Lines(title=f"{wish.name} cannot come", lines=tuple(lines), bullet="·")
@@ -121,20 +134,29 @@ def _picture(grid: Grid) -> list[Part]:
     rows = tuple((Cell(name), Cell(marks)) for name, marks in grid.rows)
     title = f"Tanks and days: each mark is {words.plural(grid.days, 'day')}, from {words.day(grid.start)}"
     legend = tuple(Cell(f"{letter}  {name}") for letter, name in grid.letters)
-    free = Cell("·  free    ╎  today    !  two at once")
-    return [Table(title=title, columns=columns, rows=rows), Lines(lines=(*legend, free))]
+    free = Cell("·  free    ╎  today    =  two that share    !  two at once")
+    return [Table(title=title, columns=columns, rows=rows, drawn=True), Lines(lines=(*legend, free), drawn=True)]
 
 
-def entry_of(booked: Booked) -> str:
-    """What takes the place of `earliest`, `latest` and the rest of a wish once it is a batch of the room file."""
-    tanks = ", ".join(f"{stay.stage}: [{', '.join(stay.tanks)}]" for stay in booked.stays)
-    return f"arrives: {booked.batch.arrives:%Y-%m-%dT%H:%M}, regimen: {booked.regimen.id}, booked: {{{tanks}}}"
+def entry_of(booked: Booked) -> tuple[str, ...]:
+    """The lines that take the place of `earliest`, `latest` and the rest of a wish once it is a batch."""
+    tanks = ", ".join(f"{stay.stage}: [{', '.join(map(yaml_name, stay.tanks))}]" for stay in booked.stays)
+    return (
+        f"arrives: {booked.batch.arrives:%Y-%m-%dT%H:%M}",
+        f"regimen: {booked.regimen.id}",
+        f"booked: {{{tanks}}}",
+    )
 
 
-def _to_keep(answer: Answer) -> Lines:
-    lines = [Cell("move the wish to `batches:`, and in place of earliest, latest, priority, mixing write:")]
-    lines += [Cell(f"{booked.wish.name}: {entry_of(booked)}") for booked in answer.booked]
-    return Lines(title="To keep a booking", lines=tuple(lines), bullet="·")
+def _to_keep(answer: Answer) -> list[Part]:
+    how = "move the wish to `batches:`; in place of earliest, latest, priority, mixing and companion write"
+    parts: list[Part] = [Lines(title="To keep a booking", lines=(Cell(how),))]
+    for booked in answer.booked:
+        lines = [Cell(line) for line in entry_of(booked)]
+        if booked.wish.companion and not booked.left_behind:
+            lines.append(Cell("and its companions below `animals:`"))
+        parts.append(Lines(title=f"{booked.wish.name}:", lines=tuple(lines)))
+    return parts
 
 
 def _not_held(answer: Answer) -> Lines:

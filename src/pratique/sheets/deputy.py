@@ -36,8 +36,9 @@ def deputy_sheet(
     at: dt.datetime,
     *,
     who: str,
+    note: str = "",
 ) -> Sheet:
-    """One page for the dates of `days`."""
+    """One page for the dates of `days`; `note` is for the keeper, at its head."""
     treatments = {
         (batch.batch.name, stage.name.replace(" ", "-")): stage.treatment
         for batch in plan.batches
@@ -45,7 +46,8 @@ def deputy_sheet(
     }
     first, last = days[0][0], days[-1][0]
     span = words.day(first, at=at) + (f" to {words.day(last, at=at)}" if last != first else "")
-    parts: list[Part] = [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
+    parts: list[Part] = [Lines(lines=(Cell(note, "due"),))] if note else []
+    parts += [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
     heads = {batch.batch.name: batch.batch.head_count for batch in plan.batches}
     for date, tasks in days:
         open_ = [task for task in tasks if task.state not in OVER]

@@ -28,7 +28,7 @@ def dip_sheet(room: Room, dip: Dip, at: dt.datetime, *, working: bool = False) -
     cautions = caution_cells(dip.cautions, dip.treatment.id, notes if working else None)
     parts.append(Lines(title="Cautions", lines=cautions, bullet="·"))
     title = f"Dip · {dip.label} · {dip.treatment.title} · {words.moment(at, at=at)}"
-    return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines())
+    return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines(), dense=True)
 
 
 def _head(room: Room, dip: Dip, notes: Footnotes) -> Facts:

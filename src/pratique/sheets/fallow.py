@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pratique.history.events import Stay
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
+from pratique.logbook.quotes import shell_word
 from pratique.response.fallow import AgentFallow, Fallow, Published
 from pratique.response.fallow_entry import ComesIn
 from pratique.room.resolve import Room
@@ -32,7 +33,7 @@ def fallow_sheet(room: Room, fallow: Fallow, risk: tuple[Part, ...] = ()) -> She
     parts.append(_restarts(fallow, notes))
     parts.append(_said("found", "If a fish is found", notes, (Cell(_found(fallow)),)))
     title = f"Fallow · {room.name} · {fallow.water} · {words.moment(fallow.at, at=fallow.at)}"
-    word = words.quoted(fallow.tank)
+    word = shell_word(fallow.tank)
     following = f"pratique trace {word}" if fallow.fish else f"pratique log reading {word} temperature '27 degC'"
     return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines(), next=following)
 
@@ -57,7 +58,7 @@ def _head(room: Room, fallow: Fallow, notes: Footnotes) -> Facts:
     pairs.append(("temperature", _temperature(room, fallow)))
     if fallow.bare:
         said = store.fallow_care().said("bare")[0]
-        word = words.quoted(fallow.tank)
+        word = shell_word(fallow.tank)
         text = f"{said.text}: `pratique dose {word} chlorine-disinfection`{notes.mark(words.stated(said))}"
         pairs.append(("bare tank", Cell(text)))
     return Facts(pairs=tuple(pairs))

@@ -78,16 +78,14 @@ def _urgent(room: Room, plan: Plan, notes: Footnotes, only: str | None) -> list[
 OVER = ("done", "skipped", "missed", "off")
 """States of what needs nothing more to be done."""
 
-STATE_WORDS = {"done": "done", "skipped": "skipped", "due": "due", "late": "LATE", "missed": "missed", "off": "not now"}
+STATE_WORDS = {"done": "done", "skipped": "skipped", "due": "due", "late": "late", "missed": "missed", "off": "not now"}
 
 
 def state_cell(task: Task, at: dt.datetime) -> Cell:
-    """How the task stands, in a word; when it was done."""
+    """How the task stands, in a word; when it was done. What had a limit says so before its text, in capitals."""
     if not task.state:
         return EMPTY
     word = STATE_WORDS[task.state]
-    if task.state == "late" and (task.routine or not task.deadline):
-        word = "late"
     if task.done_at is not None:
         same = task.done_at.date() == task.at.date()
         word += f" {task.done_at:%H:%M}" if same else f" {words.moment(task.done_at, at=at)}"

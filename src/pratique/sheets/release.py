@@ -6,6 +6,7 @@ import datetime as dt
 
 from pratique import VERSION
 from pratique.checks.release.model import Condition, Match, Verdict
+from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
 from pratique.schedule.model import Stage
 from pratique.sheets import words
@@ -24,13 +25,14 @@ def release_sheet(room: Room, verdict: Verdict) -> Sheet:
     if not verdict.plan.begun:
         parts.append(_how_to_write(verdict))
     parts += [_condition(entry) for entry in verdict.conditions]
+    parts += _dips(verdict)
     parts.append(_not_proven(verdict))
     if verdict.matches:
         parts.append(_matches(room, verdict))
     if verdict.last_steps:
         steps = tuple(Cell(text) for text in verdict.last_steps)
         parts.append(Lines(title="Last steps, if you decide that they go", lines=steps, bullet="1."))
-    name = words.quoted(verdict.plan.batch.name)
+    name = shell_word(verdict.plan.batch.name)
     next_ = f"pratique release {name} --certificate" if verdict.answer == "yes" else "pratique day"
     title = f"Release · {room.name} · {verdict.plan.batch.name} · {words.moment(verdict.at)}"
     return Sheet(title=title, parts=tuple(parts), next=next_)
@@ -78,10 +80,12 @@ def _animals(verdict: Verdict) -> str:
 
 
 def _how_to_write(verdict: Verdict) -> Lines:
-    name = words.quoted(verdict.plan.batch.name)
-    tank = words.quoted(verdict.plan.stages[0].tank)
+    name = shell_word(verdict.plan.batch.name)
+    tank = shell_word(verdict.plan.stages[0].tank)
+    batch, at = verdict.plan.batch, verdict.at
+    came = f" at {batch.arrives:%Y-%m-%dT%H:%M}" if batch.arrives <= at else ", once it is in the water"
     lines = (
-        f"pratique log arrived {name} in {tank} at 2027-03-05T18:30",
+        f"pratique log arrived {name} in {tank}{came}",
         "pratique log done 1, for line 1 of the day's sheet (looks, feeds, moves, doses)",
         "pratique log --file paper.txt, for what stands on paper already",
     )
@@ -94,6 +98,11 @@ def _condition(entry: Condition) -> Lines:
     return Lines(
         title=f"{mark} · {entry.text}", lines=tuple(Cell(text, meaning) for text in entry.evidence), bullet="·"
     )
+
+
+def _dips(verdict: Verdict) -> list[Part]:
+    lines = tuple(Cell(text) for text in verdict.dips)
+    return [Lines(title="Dips and baths on record", lines=lines, bullet="·")] if lines else []
 
 
 def _not_proven(verdict: Verdict) -> Lines:
@@ -152,6 +161,7 @@ def certificate_sheet(room: Room, verdict: Verdict) -> Sheet:
         head,
         Lines(title="Stages", lines=stages, bullet="·"),
         Lines(title="By what it is shown", lines=shown, bullet="·"),
+        *_dips(verdict),
         _not_proven(verdict),
         Lines(title="Signed", lines=signed),
         Lines(title="Made", lines=(Cell(made, "muted"),)),

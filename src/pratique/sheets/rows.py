@@ -34,22 +34,30 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One question. `total` is a last row under a rule; `blanks` heads the columns that paper adds to write in."""
+    """One question. `total` is a last row under a rule; `blanks` heads the columns that paper adds to write in.
+
+    `drawn`: it is a picture made of letters; on paper the page's own pictures stand in its place.
+    """
 
     title: str = ""
     columns: tuple[Column, ...]
     rows: tuple[tuple[Cell, ...], ...]
     total: tuple[Cell, ...] | None = None
     blanks: tuple[str, ...] = ()
+    drawn: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lines:
-    """Sentences under a heading: reasons, conditions, steps. `bullet` is put before each ("1." numbers them)."""
+    """Sentences under a heading: reasons, conditions, steps. `bullet` is put before each ("1." numbers them).
+
+    `drawn`: they are a picture made of letters; on paper the page's own pictures stand in its place.
+    """
 
     title: str = ""
     lines: tuple[Cell, ...]
     bullet: str = ""
+    drawn: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +75,7 @@ Part = Table | Lines | Facts
 class Sheet:
     """A page: its question in the title, its parts in order, footnotes, and one command that comes next.
 
-    `cards`: on paper each part is a card of its own, to be cut out.
+    On paper, `cards`: each part is a card of its own, to be cut out; `dense`: for one page, short parts side by side.
     """
 
     title: str
@@ -75,6 +83,7 @@ class Sheet:
     footnotes: tuple[str, ...] = ()
     next: str = ""
     cards: bool = False
+    dense: bool = False
 
 
 SUPERSCRIPTS = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_word
 from pratique.response.apart import Apart
 from pratique.response.ranking import Fit, Reason
 from pratique.response.verdict import Verdict
@@ -193,5 +194,5 @@ def _next(verdict: Verdict, log_line: str, *, written: bool) -> str:
     if log_line and not written:
         return log_line
     if verdict.unread:
-        return f"pratique signs {words.quoted(verdict.observed.tank)} … {verdict.unread[0]} LEVEL"
+        return f"pratique signs {shell_word(verdict.observed.tank)} … {verdict.unread[0]} LEVEL"
     return "pratique day"

@@ -20,7 +20,7 @@ def trace_sheet(room: Room, trace: Trace) -> Sheet:
     """The whole answer."""
     notes = Footnotes()
     parts: list[Part] = [_head(trace)]
-    parts.append(Lines(title="Who may have it now", lines=tuple(forward_tree(trace))))
+    parts.append(Lines(title="Who may have it now", lines=tuple(forward_tree(trace)), drawn=True))
     if trace.reached:
         parts.append(_exposed(trace))
     follows = tuple(_follows(trace))
@@ -30,7 +30,7 @@ def trace_sheet(room: Room, trace: Trace) -> Sheet:
         parts.append(_held(trace, notes))
     if trace.to_clean:
         parts += _clean(trace.to_clean, trace)
-    parts.append(Lines(title="Where it may have come from", lines=tuple(backward_tree(trace))))
+    parts.append(Lines(title="Where it may have come from", lines=tuple(backward_tree(trace)), drawn=True))
     if trace.sources:
         parts.append(_sources(trace))
     parts.append(_unexposed(trace))

@@ -8,6 +8,7 @@ from pratique.dosing.evidence.volume import Rise
 from pratique.dosing.slips import shown_unit
 from pratique.dosing.work import later
 from pratique.figure import Figure
+from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Lines, Sheet, Table
@@ -33,7 +34,7 @@ def volume_sheet(room: Room, rise: Rise, at: dt.datetime) -> Sheet:
             _readings(rise, at),
             Lines(title="What it means", lines=_meaning(rise, at), bullet="·"),
         ),
-        next=f"pratique dose {words.quoted(request.tank)} {request.treatment.id} --reading '{reading}'",
+        next=f"pratique dose {shell_word(request.tank)} {request.treatment.id} --reading '{reading}'",
     )
 
 

@@ -1,8 +1,9 @@
-"""The long page behind a code, a treatment, a figure, an agent, a regimen, a sign or a source."""
+"""The long page behind a code, a treatment, a figure, an agent, an active, a regimen, a sign, a cause or a source."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 
 from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
@@ -15,9 +16,13 @@ from pratique.knowledge.model import (
     Statement,
     Treatment,
 )
+from pratique.logbook.words import folded
+from pratique.problem import near_names
 from pratique.sheets import words
 from pratique.sheets.figures import numbers_table, plain_name, shown_number
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Lines, Part, Sheet, Table
+from pratique.sheets.why_active import active_sheet, active_words, may_not_meet
+from pratique.sheets.why_suspects import cause_sheet, circumstance_sheet, sign_sheet, signs_table, suspect_words
 
 
 def why_sheet(word: str) -> Sheet | None:
@@ -30,17 +35,33 @@ def why_sheet(word: str) -> Sheet | None:
 
 
 def known_words() -> Iterator[str]:
-    """Everything that has a page, for near names."""
+    """Everything that has a page, by all its names."""
+    from pratique.room.describe import key_names  # the shape of the room file is read for keys only
+
     yield from store.codes()
     yield from (rule.code for rule in store.interlocks())
-    yield from store.treatment_ids()
-    yield from store.pathogen_ids()
-    yield from store.regimens()
+    for known in _all_known():
+        yield from _names_of(known)
+    for regimen in store.regimens().values():
+        yield from (regimen.id, regimen.title)
     yield from store.sources()
-    yield from store.signs()
-    from pratique.room.describe import key_names
-
+    yield from suspect_words()
+    yield from active_words()
     yield from key_names()
+
+
+def near_words(word: str) -> list[str]:
+    """What may have been meant: names that hold the word whole or begin with it, then those a slip away."""
+    typed = folded(word)
+    known = {folded(name): name for name in reversed(list(known_words()))}
+    holding = [name for key, name in known.items() if f" {typed} " in f" {key} "]
+    begun = [name for key, name in known.items() if len(typed) >= _LEAST_BEGUN and key.startswith(typed)]
+    near = [known[key] for key in near_names(typed, known)]
+    return list(dict.fromkeys((*sorted(holding, key=len), *sorted(begun), *near)))[:_MOST_OFFERED]
+
+
+_LEAST_BEGUN = 3
+_MOST_OFFERED = 3
 
 
 def _code(word: str) -> Sheet | None:
@@ -122,19 +143,20 @@ def _number(word: str) -> Sheet | None:
 
 
 def _known(name: str) -> Known | None:
-    lower = name.lower()
-    if lower in store.treatment_ids():
-        return store.treatment(lower)
-    if lower in store.pathogen_ids():
-        return store.pathogen(lower)
-    for id_ in store.treatment_ids():
-        if lower in (n.lower() for n in store.treatment(id_).names):
-            return store.treatment(id_)
-    for id_ in store.pathogen_ids():
-        agent = store.pathogen(id_)
-        if lower in (agent.short.lower(), *(n.lower() for n in agent.names)):
-            return agent
-    return None
+    """The treatment or agent of that id, else of that name."""
+    typed = folded(name)
+    id_ = typed.replace(" ", "-")
+    if id_ in store.treatment_ids():
+        return store.treatment(id_)
+    if id_ in store.pathogen_ids():
+        return store.pathogen(id_)
+    return next((known for known in _all_known() if typed in map(folded, _names_of(known))), None)
+
+
+def _names_of(known: Known) -> tuple[str, ...]:
+    if isinstance(known, Pathogen):
+        return (known.id, known.short, *known.names)
+    return (known.id, known.title, *known.names, known.form) if isinstance(known, Treatment) else ()
 
 
 def _record(word: str) -> Sheet | None:
@@ -164,7 +186,7 @@ def _treatment_page(treatment: Treatment) -> Sheet:
             )
         ),
     )
-    parts.append(numbers_table(treatment, tuple(treatment.numbers)))
+    parts += [*may_not_meet((treatment,)), numbers_table(treatment, tuple(treatment.numbers))]
     return Sheet(
         title=f"{treatment.id} · {treatment.title}",
         parts=tuple(parts),
@@ -173,23 +195,15 @@ def _treatment_page(treatment: Treatment) -> Sheet:
 
 
 def _pathogen_page(agent: Pathogen) -> Sheet:
-    signs = tuple(
-        (Cell(store.signs()[key].title), Cell(weight.weight), Cell(f"{weight.source} ({weight.confidence})", "muted"))
-        for key, weight in agent.signs.items()
-    )
     parts: list[Part] = [
         Facts(
             pairs=(
-                ("called", Cell(", ".join((agent.short, *agent.names)))),
+                ("called", Cell(", ".join(dict.fromkeys((agent.short, *agent.names))))),
                 ("kills within", Cell(agent.kills_within or "not known")),
             )
         ),
         _statements("Facts", agent.facts),
-        Table(
-            title="Signs (never a diagnosis)",
-            columns=(Column("Sign", "text", lead=True), Column("Weight", "id"), Column("Source", "id")),
-            rows=signs,
-        ),
+        signs_table(agent.signs),
         numbers_table(agent, tuple(agent.numbers)),
     ]
     return Sheet(title=f"{agent.id} · {agent.title}", parts=tuple(parts))
@@ -204,7 +218,9 @@ def _statements(title: str, statements: tuple[Statement, ...]) -> Lines:
 
 
 def _regimen(word: str) -> Sheet | None:
-    regimen: Regimen | None = store.regimens().get(word.lower())
+    typed = folded(word)
+    named = (one for one in store.regimens().values() if typed in (folded(one.id), folded(one.title)))
+    regimen: Regimen | None = next(named, None)
     if regimen is None:
         return None
     rows = tuple(
@@ -234,32 +250,6 @@ def _regimen(word: str) -> Sheet | None:
     )
 
 
-def _sign(word: str) -> Sheet | None:
-    sign = store.signs().get(word.lower())
-    if sign is None:
-        return None
-    rows = []
-    for id_ in store.pathogen_ids():
-        agent = store.pathogen(id_)
-        weight = agent.signs.get(sign.id)
-        if weight is not None:
-            rows.append(
-                (
-                    Cell(agent.short),
-                    Cell(weight.weight),
-                    Cell("; ".join(p for p in (f"{weight.source} ({weight.confidence})", weight.note) if p)),
-                )
-            )
-    columns = (Column("Agent", "id", lead=True), Column("Weight", "id"), Column("Source", "prose"))
-    return Sheet(
-        title=f"{sign.id} · {sign.title}",
-        parts=(
-            Lines(lines=(Cell(sign.ask),)),
-            Table(title="Who shows it (never a diagnosis)", columns=columns, rows=tuple(rows)),
-        ),
-    )
-
-
 def _source(word: str) -> Sheet | None:
     source = store.sources().get(word.upper())
     if source is None:
@@ -285,9 +275,21 @@ def _all_known() -> Iterator[Known]:
 
 
 def _key(word: str) -> Sheet | None:
-    from pratique.sheets.keys import key_page  # the shape of the room file is read for keys only
+    from pratique.sheets.keys import key_page
 
     return key_page(word)
 
 
-_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (_code, _number, _record, _regimen, _sign, _source, _key)
+_FINDERS: tuple[Callable[[str], Sheet | None], ...] = (
+    _code,
+    _number,
+    partial(active_sheet, several=True),
+    _record,
+    _regimen,
+    sign_sheet,
+    cause_sheet,
+    partial(active_sheet, several=False),
+    _source,
+    _key,
+    circumstance_sheet,
+)

@@ -112,11 +112,6 @@ def stated(statement: Statement) -> str:
     return source_line(statement.source, statement.where, statement.confidence)
 
 
-def quoted(name: str) -> str:
-    """A name as one word of a command line."""
-    return f"'{name}'" if " " in name else name
-
-
 def sign_names(signs: tuple[str, ...]) -> str:
     known = store.signs()
     return ", ".join(known[sign].title if sign in known else sign for sign in signs)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from pratique.checks.release.dipped import dips_of
 from pratique.checks.release.kept import fed_condition, looked_condition
 from pratique.checks.release.model import Answer, Condition, Subject, Verdict, listed, when
 from pratique.checks.release.stages import stage_condition
@@ -39,6 +40,7 @@ def judge(room: Room, history: History, plan: BatchPlan, *, left: str = "") -> V
         conditions=conditions,
         reasons=() if is_yes else tuple(_reasons(subject, conditions)),
         not_proven=tuple(dict.fromkeys(unproven(subject))),
+        dips=tuple(dips_of(subject)),
         last_steps=tuple(last_steps(subject)) if is_yes else (),
         matches=matches(subject) if is_yes else (),
         left=left,

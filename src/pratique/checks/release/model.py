@@ -54,7 +54,8 @@ class Match:
 class Verdict:
     """The answer for one batch as of `at`. `left` says that it has gone, and where; the answer is of the moment before.
 
-    `reasons` is why the answer is not yes. `last_steps` and `matches` are empty unless it is.
+    `reasons` is why the answer is not yes, `dips` what was given in a vessel. `last_steps` and `matches` are empty
+    unless the answer is yes.
     """
 
     plan: BatchPlan
@@ -66,6 +67,7 @@ class Verdict:
     conditions: tuple[Condition, ...]
     reasons: tuple[str, ...]
     not_proven: tuple[str, ...]
+    dips: tuple[str, ...] = ()
     last_steps: tuple[str, ...] = ()
     matches: tuple[Match, ...] = ()
     left: str = ""

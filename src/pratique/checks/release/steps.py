@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.checks.release.model import Match, Subject, when
+from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Animal
 from pratique.schedule.occupants import residents_now
 from pratique.water.state import look_at
@@ -61,8 +62,7 @@ def last_steps(subject: Subject) -> Iterator[str]:
         who = ", ".join(f"{animal.count} {animal.label}" for animal in here)
         yield f"company: in {into} live {who}; watch who chases whom, and have a divider or a way out at hand"
     yield f"no water and no wet gear of {subject.tank} into {into}"
-    name = f"'{subject.name}'" if " " in subject.name else subject.name
-    to = f"'{into}'" if " " in into else into
+    name, to = shell_word(subject.name), shell_word(into)
     yield f"write it down: `pratique log moved {name} {to}`; keep the page `pratique release {name} --certificate`"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pratique.checks.release.dipped import without_end
 from pratique.checks.release.kept import FRESH, spans_of, unseen_days
 from pratique.checks.release.model import Subject, listed, when
 from pratique.checks.release.seen import examined, seen_eating
@@ -27,6 +28,7 @@ def unproven(subject: Subject) -> Iterator[str]:
         return
     yield from _never_read(subject)
     yield from _unknown(subject)
+    yield from without_end(subject)
     yield from _unseen(subject)
     yield from _deaths(subject)
     if subject.has_fish:

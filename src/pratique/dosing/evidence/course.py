@@ -24,6 +24,7 @@ from pratique.dosing.evidence.lasting import Lasting, lasting_of, level_by_figur
 from pratique.dosing.evidence.typed import TypedReading
 from pratique.dosing.level import read_with
 from pratique.dosing.slips import shown_unit
+from pratique.dosing.trusted import kit_problems
 from pratique.dosing.work import work_out
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced
@@ -108,6 +109,8 @@ def course_problems(request: Request, aim: Aim | None, typed: Sequence[TypedRead
     wrong = [r for r in typed if r.level.unit != treatment.unit]
     if wrong and aim is not None:
         return [wrong_unit("reading", wrong[0].level, aim)]
+    if aim is not None and (unsure := list(kit_problems(request))):
+        return unsure
     to_come = [reading for reading in typed if elapsed(request.at, reading.at) > 0]
     return [still_to_come(f"the reading {quoted(r.level.text)}", r.at, request, r.place) for r in to_come]
 

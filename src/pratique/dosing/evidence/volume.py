@@ -171,11 +171,14 @@ def _gap_problems(request: Request, check: VolumeCheck, explanation: Explanation
                 hint="leave the volume as it stands; look for carbon, resin, rock, sand or a skimmer that takes it out",
             )
         ]
-    hint = _mend(request, check)
+    note, hint = "every dose for this water was off by as much", _mend(request, check)
     if explanation.cause == "either":
         hint = f"first settle with one more reading whether it is a loss; if it is not, {hint}"
     if explanation.cause == "neither":
         hint = f"leave it until a few more readings agree on a level; then {hint}"
+    if check.found.low <= check.stated.value <= check.found.high:
+        note = "the readings are so coarse that the stated volume fits them as well"
+        hint = "leave the volume as it stands; a finer kit, or the water poured in by the jug, would tell"
     return [
         Problem(
             code="D509",
@@ -183,7 +186,7 @@ def _gap_problems(request: Request, check: VolumeCheck, explanation: Explanation
             message=f"by the rise there is {percent} {way} water than stated: {digits(check.found.value)} L ({ends}), "
             f"not {digits(check.stated.value)} L",
             places=volume_places(request),
-            note="every dose for this water was off by as much",
+            note=note,
             hint=hint,
         )
     ]
@@ -206,6 +209,8 @@ def _mend(request: Request, check: VolumeCheck) -> str:
     water = request.room.water_of(request.tank)
     found = check.found
     spread = max(found.high - found.value, found.value - found.low)
+    if spread >= found.value:
+        return "measure the water with a jug: these readings are too coarse to write a volume by"
     whole = f"{digits(found.value)} L ± {digits(spread)} L"
     if len(water.tanks) == 1 and water.sump is None:
         return f"mend the line `volume` of `{water.tanks[0].name}`: `measured: {whole}`"

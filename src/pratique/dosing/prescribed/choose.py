@@ -9,6 +9,7 @@ from pratique.dosing.prescribed.course import Given, PrescribedRequest
 from pratique.dosing.product import find_substance
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, near_hint, near_names, quoted
 from pratique.room.prescribed import Prescription
 from pratique.room.prescriptions import IN, treatments_of
@@ -28,17 +29,24 @@ def choose_prescription(request: PrescribedRequest) -> Given | Problem:
         )
     if request.name is not None:
         return _named(request, request.name)
-    fitting = list(_fitting(room, treatment))
-    here = [given for name in fitting if (given := _given(request, name)) is not None]
+    fitting, here = list(_fitting(room, treatment)), prescriptions_for(request)
     if len(here) == 1:
         return here[0]
     if here:
         names = ", ".join(f"`{given.name}`" for given in here)
         message = f"several prescriptions fit `{treatment.id}` in `{request.asked.tank}`: {names}"
-        return Problem(code="D533", message=message, hint=f"name one, such as `--prescription {shell(here[0].name)}`")
+        return Problem(
+            code="D533", message=message, hint=f"name one, such as `--prescription {shell_word(here[0].name)}`"
+        )
     if fitting:
         return _nobody_here(request, fitting)
     return not_ours(treatment)
+
+
+def prescriptions_for(request: PrescribedRequest) -> tuple[Given, ...]:
+    """Every prescription that this treatment works out, for somebody who is here."""
+    names = _fitting(request.asked.room, request.asked.treatment)
+    return tuple(given for name in names if (given := _given(request, name)) is not None)
 
 
 def _named(request: PrescribedRequest, name: str) -> Given | Problem:
@@ -56,7 +64,7 @@ def _named(request: PrescribedRequest, name: str) -> Given | Problem:
             code="D531",
             message=f"the prescription `{name}` is {active} {IN[written.way]}, not `{treatment.id}`",
             places=(room.place(("prescriptions", name), key=True),),
-            hint=f"`pratique dose {shell(request.asked.tank)} {id_} --prescription {shell(name)}`",
+            hint=f"`pratique dose {shell_word(request.asked.tank)} {id_} --prescription {shell_word(name)}`",
         )
     return _given(request, name) or _nobody_here(request, [name])
 
@@ -119,8 +127,3 @@ def _nobody_here(request: PrescribedRequest, names: Iterable[str]) -> Problem:
 
 def _by_prescription() -> Iterator[str]:
     return (id_ for id_ in store.treatment_ids() if store.treatment(id_).decided_by)
-
-
-def shell(name: str) -> str:
-    """A name as one word of a command line."""
-    return f"'{name}'" if " " in name else name

@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from pratique import VERSION
+from pratique.export.paper.widths import shares
+from pratique.letters import HIDDEN
+from pratique.sheets.bound import bound_words
 from pratique.sheets.rows import Cell, Facts, Lines, Part, Sheet, Table
 
 GENERATOR = "pratique"
@@ -19,8 +23,6 @@ GENERATOR = "pratique"
 
 TO_WRITE_ON = re.compile(r"_{3,}")
 """A line of the screen to write on; on paper the space itself is left."""
-
-_UNPRINTABLE = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ufffe\uffff]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +41,7 @@ def paper_page(sheet: Sheet, *, made: dt.datetime, pictures: tuple[Picture, ...]
         .render(
             sheet=sheet,
             title=printable(sheet.title),
-            parts=[_part(part) for part in sheet.parts],
+            parts=list(_parts(sheet, has_pictures=bool(pictures))),
             notes=[printable(note) for note in sheet.footnotes],
             pictures=pictures,
             made=f"{made:%a} {made.day} {made:%b %Y %H:%M}",
@@ -57,7 +59,7 @@ def is_ours(text: str) -> bool:
 
 def printable(text: str) -> str:
     """The text without characters that steer a screen or turn the reading direction."""
-    return _UNPRINTABLE.sub("�", text)
+    return HIDDEN.sub("�", text)
 
 
 @cache
@@ -73,38 +75,63 @@ def _environment() -> Any:
     )
 
 
+_PICTURES = {"sort": "pictures", "title": "", "drawn": False}
+
+
+def _parts(sheet: Sheet, *, has_pictures: bool) -> Iterator[dict[str, Any]]:
+    """The parts as the template takes them; the pictures stand where the first of the drawn parts stood, else last."""
+    drawn = [
+        number for number, part in enumerate(sheet.parts) if has_pictures and not isinstance(part, Facts) and part.drawn
+    ]
+    for number, part in enumerate(sheet.parts):
+        if number not in drawn:
+            yield _part(part)
+        elif number == drawn[0]:
+            yield _PICTURES
+    if has_pictures and not drawn:
+        yield _PICTURES
+
+
 def _part(part: Part) -> dict[str, Any]:
     match part:
         case Table():
             return _table(part)
         case Lines():
-            lines = [_cell(cell) for cell in part.lines]
-            return {"sort": "lines", "title": printable(part.title), "lines": lines, "bullet": part.bullet}
+            return {
+                "sort": "lines",
+                "title": printable(part.title),
+                "lines": [_cell(cell, drawn=part.drawn) for cell in part.lines],
+                "bullet": part.bullet,
+                "drawn": part.drawn,
+            }
         case Facts():
             pairs = [(printable(label), _cell(cell)) for label, cell in part.pairs]
-            return {"sort": "facts", "title": printable(part.title), "pairs": pairs}
+            return {"sort": "facts", "title": printable(part.title), "pairs": pairs, "drawn": False}
 
 
 def _table(table: Table) -> dict[str, Any]:
-    rows = [[_cell(cell) for cell in row] for row in table.rows]
-    total = None if table.total is None else [_cell(cell) for cell in table.total]
-    columns = [(printable(column.head), column.kind) for column in table.columns]
-    if table.blanks:
-        empty = [index for index in range(len(columns)) if rows and all(row[index]["blank"] for row in rows)]
-        columns = [column for index, column in enumerate(columns) if index not in empty]
-        rows = [[cell for index, cell in enumerate(row) if index not in empty] for row in rows]
+    """The columns that the screen leaves empty to write in give way to those that paper adds."""
+    rows = [[_cell(cell, drawn=table.drawn) for cell in row] for row in table.rows]
+    given_way = table.blanks and rows
+    kept = [at for at in range(len(table.columns)) if not (given_way and all(row[at]["blank"] for row in rows))]
     return {
         "sort": "table",
         "title": printable(table.title),
-        "columns": columns,
-        "rows": rows,
-        "total": total,
-        "prose": sum(kind == "prose" for _, kind in columns),
+        "columns": [(printable(table.columns[at].head), table.columns[at].kind) for at in kept],
+        "rows": [[row[at] for at in kept] for row in rows],
+        "total": None if table.total is None else [_cell(table.total[at]) for at in kept],
+        "widths": shares(table, kept),
+        "drawn": table.drawn,
         "blanks": [printable(head) for head in table.blanks],
     }
 
 
-def _cell(cell: Cell) -> dict[str, Any]:
-    text = printable(cell.text)
+def _cell(cell: Cell, *, drawn: bool = False) -> dict[str, Any]:
+    """A number stays on one line with its unit and its mark; what is drawn keeps every space."""
+    text = printable(cell.text) if drawn else _bound(printable(cell.text))
     blank = TO_WRITE_ON.fullmatch(text) is not None
     return {"text": "" if blank else text, "meaning": cell.meaning, "blank": blank}
+
+
+def _bound(text: str) -> str:
+    return "\n".join(" ".join(words.replace(" ", "\u00a0") for words in bound_words(line)) for line in text.split("\n"))

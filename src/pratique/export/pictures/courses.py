@@ -19,15 +19,18 @@ from pratique.schedule.model import BatchPlan, Plan, Stage
 
 def plan_pictures(plan: Plan, history: History, only: str | None = None) -> tuple[Picture, ...]:
     """The pictures of every batch of the plan that has stages, or of the one named."""
-    found: list[Picture] = []
-    for batch in plan.batches:
-        if not batch.stages or only not in (None, batch.batch.name):
-            continue
-        for course in level_courses(batch, history):
-            found.append(Picture(svg=level_svg(course), caption=f"{course.title}, as it was read"))
-        caption = f"{batch.batch.name}: how far each clock has come"
-        found.append(Picture(svg=clocks_svg(batch, history.at), caption=caption))
-    return tuple(found)
+    wanted = [batch for batch in plan.batches if batch.stages and only in (None, batch.batch.name)]
+    return tuple(picture for batch in wanted for picture in batch_pictures(batch, history))
+
+
+def batch_pictures(plan: BatchPlan, history: History) -> tuple[Picture, ...]:
+    """The levels of its holds, then its clocks, of a batch that has stages."""
+    levels = [
+        Picture(svg=level_svg(course), caption=f"{course.title}, as it was read")
+        for course in level_courses(plan, history)
+    ]
+    caption = f"{plan.batch.name}: how far each clock has come"
+    return (*levels, Picture(svg=clocks_svg(plan, history.at), caption=caption))
 
 
 def level_courses(plan: BatchPlan, history: History) -> Iterator[LevelCourse]:

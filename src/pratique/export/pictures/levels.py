@@ -11,7 +11,7 @@ from pratique.figure import digits
 from pratique.schedule.calendar import elapsed_hours, plus_hours
 
 WIDTH, HEIGHT = 720.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 62.0, 16.0, 30.0, 58.0
+LEFT, RIGHT, TOP, BOTTOM = 62.0, 30.0, 30.0, 58.0
 MOST_LABELS = 9
 
 

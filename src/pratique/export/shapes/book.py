@@ -42,6 +42,7 @@ class Instead(TypedDict):
     sort: Literal["later", "regimen", "tank"]
     what: str
     booked: Booked
+    others_moved: list[str]
 
 
 @strict

@@ -38,6 +38,7 @@ class Result(TypedDict):
     left: str | None
     reasons: list[str]
     conditions: list[Condition]
+    dips: list[str]
     not_proven: list[str]
     last_steps: list[str]
     match: list[Match]

@@ -55,8 +55,10 @@ class Point(TypedDict):
     tank: str | None
 
 
-Weight = TypedDict("Weight", {"what": str, "from": str, "chance": float, "to": str, "chance_then": float})
-Weight.__doc__ = "How far the chance hangs on one figure: with it at one end, and at the other."
+Weight = TypedDict(
+    "Weight", {"what": str, "strain": str | None, "from": str, "chance": float, "to": str, "chance_then": float}
+)
+Weight.__doc__ = "How far the chance hangs on one figure, by the strain it moves most: at one end, and at the other."
 strict(Weight)
 
 
@@ -70,6 +72,32 @@ class Tried(TypedDict):
     moves: int
     days_held: Quantity
     days: Quantity
+
+
+@strict
+class Ends(TypedDict):
+    """The lowest and the highest."""
+
+    low: float
+    high: float
+
+
+@strict
+class Unseen(TypedDict):
+    """If so many rounds are seen, the chance that none is; which share is true is not known."""
+
+    seen_share: float
+    low: float
+    high: float
+
+
+@strict
+class Watching(TypedDict):
+    """How many rounds of a strain fit into the days of watching, and what of it goes unseen."""
+
+    strain: str
+    rounds: Ends
+    unseen: list[Unseen]
 
 
 @strict
@@ -100,6 +128,7 @@ class OfPlan(TypedDict):
     hangs_on: list[Weight]
     changes: list[Tried]
     cheapest: str | None
+    watching: list[Watching]
     compared: list[Tried]
     simulated: list[Simulated]
 
@@ -138,6 +167,7 @@ class OfFallow(TypedDict):
     curve: list[Point]
     below_5_percent: list[Enough]
     hangs_on: list[Weight]
+    a_week_more: Chance
     two_degrees_warmer: Chance | None
 
 

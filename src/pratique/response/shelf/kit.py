@@ -11,6 +11,7 @@ from pratique.knowledge.keeping import KitItem
 from pratique.response.scene import Scene
 from pratique.response.shelf.model import Container, KitLine, Supply, Wanted
 from pratique.room.resolve import Room
+from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.water.mixing import salt_for
 from pratique.water.state import DENSITY_AT, look_at
@@ -85,7 +86,7 @@ def _look(
         return _product(item, amount, [supply for supply in there if supply.name in names], scene)
     if item.kind == "water":
         litres = sum(entry.litres for entry in containers)
-        return KitLine(item=item, amount=amount, there=_enough(litres, amount), have=f"{digits(litres)} L")
+        return KitLine(item=item, amount=amount, there=_enough(litres, amount), have=shown_litres(litres, scene.room))
     if item.kind == "salt":
         left = written.salt.left
         have = left.value if left is not None else 0.0

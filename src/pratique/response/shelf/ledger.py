@@ -59,14 +59,13 @@ def _line(supply: Supply, uses: list[Use], delivery: float | None) -> Line:
 
 def _runs_out(supply: Supply, uses: list[Use], there: float, need: float) -> dt.datetime | None:
     """The first use, in order of time, that what there is does not cover."""
-    taken: list[float] = []
-    in_time: list[float] = []
+    taken = in_time = 0.0  # what rounding adds up to in a long list stays far below TINY
     for use in uses:
         past = supply.last_day is not None and use.at.date() > supply.last_day
-        taken.append(use.amount or 0.0)
+        taken += use.amount or 0.0
         if not past:
-            in_time.append(use.amount or 0.0)
-        lacking = math.fsum(taken) - min(math.fsum(in_time), there)
+            in_time += use.amount or 0.0
+        lacking = taken - min(in_time, there)
         if lacking > TINY * need or supply.missing or (past and use.amount is None):
             return use.at
     return None

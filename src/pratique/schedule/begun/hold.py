@@ -234,9 +234,14 @@ class _Hold:
         return Due(self.past.soonest(), until, wished)
 
     def _expected(self, coming: tuple[Due, ...]) -> dt.datetime:
-        """When the next reading in band can be: after the doses that are due, else after the last one, else now."""
+        """When the next reading in band can be: after the doses that are due, else after the last one, else now.
+
+        Too much in the water brings no day nearer: it is read in band no sooner than the ramp would have got there.
+        """
         apart = self.treatment.needed("test_interval_first").value
         doses = [due.at for due in coming] or [dose.at for dose in self.given[-1:]]
+        if self.high is not None and self.given:
+            doses.append(max(doses[-1], plus_hours(self.given[0].at, self.apart * (len(self.levels) - 1)), key=instant))
         soonest = plus_hours(doses[-1], apart) if doses else self.past.now
         return self.past.chance(max(soonest, self.past.now, key=instant))
 

@@ -1,7 +1,8 @@
 """One batch's past against its regimen: which stage it is in, and by what each stage has ended.
 
 A stage has ended when its clock is full and the fish have left its water; when they have gone to a tank that is
-of no use for it; when a medicine of a later stage was given; or when the batch has left quarantine.
+of no use for it; when a medicine of a later stage was given once its own work was done; or when the batch has left
+quarantine. A medicine that is given into a hold, or into a transfer series, before that ends neither.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from pratique.room.resolve import Room, Tank
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.feeds import cut, gives
+from pratique.schedule.known_level import known_level
 from pratique.schedule.tasks import slug
 from pratique.schedule.track import Given, Track, given, marked_doses, newcomers
 
@@ -152,10 +154,20 @@ class Past:
         if later is not None:
             into = self.track.at(later)
             at = into.start if instant(into.start) > instant(start) else later
-            yield Left(at=at, whole=is_whole(plus_hours(at, LACKING)), to=into)
+            whole = is_whole(plus_hours(at, LACKING))
+            if whole or self._is_out_of_the_hold(index, start, into, later):
+                yield Left(at=at, whole=whole, to=into)
         closed = self.track.closed
         if closed is not None:
             yield Left(at=closed, whole=is_whole(plus_hours(closed, LACKING)))
+
+    def _is_out_of_the_hold(self, index: int, start: dt.datetime, into: Visit, later: dt.datetime) -> bool:
+        """True where fish held in a medicine were in a water without any of it when the `later` one was given."""
+        water = self.tank(into).water
+        if self.stages[index].kind != "hold" or water == self.tank(self.track.at(start)).water:
+            return False
+        own = [self.basis.treatment(id_) for id_ in self.stages[index].treatments]
+        return all(known_level(self.history, treatment, water, later).standing == "none" for treatment in own)
 
     def later_drug(self, index: int, start: dt.datetime) -> dt.datetime | None:
         """When a medicine of a later stage was first given to this batch."""

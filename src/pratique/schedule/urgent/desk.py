@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from pratique.figure import Figure
 from pratique.history.fold import History
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Place
 from pratique.room.resolve import Room, Water
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, plus_hours
-from pratique.schedule.medicine import shell_word
 from pratique.schedule.model import BatchPlan, State, Task
 from pratique.schedule.tasks import slug
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from pratique.figure import digits
 from pratique.problem import Place, Problem
+from pratique.room.shown import shown_litres
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.model import BatchPlan, Task
 from pratique.schedule.reckoned import TooHigh, too_high
@@ -61,7 +62,7 @@ def overdose_problem(high: TooHigh, place: Place, code: str = "S532") -> Problem
         f"above {high.allowed}",
         places=(place,),
         note=f"since {what}; deaths can go on after it is put right",
-        hint=f"change {times}{digits(high.litres.value)} L with water that holds none, read after each, and add no "
+        hint=f"change {times}{shown_litres(high.litres.value, desk.room)} with water that holds none, read after each, and add no "
         "other drug; if the entry is wrong, `pratique log correct` sets it right",
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.contacts.model import Level, Trace
+from pratique.export.paper.page import Picture
 from pratique.export.pictures.draw import Drawing, Fill, Stroke
 from pratique.sheets.contact_tree import Branch, backward_branch, forward_branch
 
@@ -17,6 +18,14 @@ STROKES: dict[Level, Stroke] = {"direct": "solid", "wet": "dashed", "possible": 
 WEIGHTS: dict[Level, float] = {"direct": 2.4, "wet": 1.6, "possible": 1.4}
 FILLS: dict[Level, Fill] = {"direct": "grey", "wet": "light", "possible": "white"}
 WORDS: dict[Level, str] = {"direct": "same water or fish", "wet": "something wet", "possible": "hands, drops"}
+
+
+def contacts_pictures(trace: Trace) -> tuple[Picture, ...]:
+    """The one picture of a trace; none where nothing was reached and nothing led here."""
+    if not (forward_branch(trace).below or backward_branch(trace).below):
+        return ()
+    caption = f"{trace.origin.name}: how far each may have passed it on, by the record; it is no diagnosis"
+    return (Picture(svg=contacts_svg(trace), caption=caption),)
 
 
 def contacts_svg(trace: Trace) -> str:

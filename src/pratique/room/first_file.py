@@ -1,0 +1,185 @@
+"""A first room file from a keeper's answers: one tank, who comes, what stands on the shelf; each line with its reason.
+
+The answers go in as they were typed: whether they can be read is for the reader of room files to say.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from pratique.room.elsewhere import yaml_name
+
+COLUMN = 38
+"""Where comments begin beside a line."""
+
+_PLAIN = re.compile(r"\w(?:[\w ./±%'’-]*[\w%])?")
+_PLAIN_ON_ITS_LINE = re.compile(r"\w(?:[\w ./±%'’-]|[:,](?=\S)|, )*[\w%]")
+"""What needs no quotes: within braces, and alone on a line, where a colon and a comma in a text do not part it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comer:
+    """A kind of animal that arrives; `size` is empty where nobody knows it."""
+
+    species: str
+    count: str = "1"
+    size: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bottle:
+    """A product; `form` is for copper, `left` is empty where nobody looked."""
+
+    active: str
+    form: str = ""
+    strength: str
+    left: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answers:
+    """What was answered, in the keeper's own words; `volume` are the lines that say how much water the tank holds."""
+
+    room: str = "my fish room"
+    time_zone: str = "Europe/Lisbon"
+    hours: str = "07:00-08:30, 18:00-22:00"
+    units: tuple[str, str] = ("L", "degC")
+    tank: str = "quarantine"
+    volume: tuple[tuple[str, str], ...] = (("measured", "60 L ± 1 L"),)
+    salinity: str = "35 g/kg"
+    temperature: str = "25 degC"
+    comers: tuple[Comer, ...] = ()
+    source: str = "a shop in town"
+    trust: str = "untrusted"
+    arrives: str = ""
+    bottles: tuple[Bottle, ...] = ()
+    copper_test: str = ""
+    """The smallest step of a test that reads the form of copper on the shelf."""
+
+    def with_comer(self, comer: Comer) -> Answers:
+        return replace(self, comers=(*self.comers, comer))
+
+    def with_bottle(self, bottle: Bottle) -> Answers:
+        return replace(self, bottles=(*self.bottles, bottle))
+
+    @property
+    def copper(self) -> Bottle | None:
+        return next((bottle for bottle in self.bottles if bottle.active == "copper"), None)
+
+
+def first_file(answers: Answers) -> str:
+    """The whole file as text."""
+    head = (
+        "# A room file for pratique, written from your answers. Change what is yours, then: pratique check\n"
+        "# Every number needs its unit. The program never writes to this file again.\n"
+    )
+    sections = (_room(answers), _tank(answers), _batch(answers), _shelf(answers), _kits(answers))
+    return "\n".join([head, *("\n".join(lines) + "\n" for lines in map(list, sections) if lines)])
+
+
+def _line(indent: int, key: str, value: str, why: str = "") -> str:
+    line = f"{'  ' * indent}{key}: {value if _PLAIN_ON_ITS_LINE.fullmatch(value) else yaml_name(value)}"
+    return f"{line:<{COLUMN}} # {why}" if why else line
+
+
+def _flow(pairs: Iterable[tuple[str, str]]) -> str:
+    return "{" + ", ".join(f"{key}: {_within(value)}" for key, value in pairs) + "}"
+
+
+def _within(value: str) -> str:
+    return value if _PLAIN.fullmatch(value) else yaml_name(value)
+
+
+def _room(answers: Answers) -> Iterator[str]:
+    volume, temperature = answers.units
+    yield "room:"
+    yield _line(1, "name", answers.room, "stands on every sheet")
+    yield _line(1, "time_zone", answers.time_zone, "continent and city: the clock of the room")
+    yield _line(1, "hours", answers.hours, "when you are there: every task is put inside these")
+    yield f"  units: {_flow((('volume', volume), ('temperature', temperature)))}  # of the pages; this file may use any"
+
+
+def _tank(answers: Answers) -> Iterator[str]:
+    hows = {
+        "measured": "poured in and counted: the best way to know",
+        "nominal": "the label's size is not the water in it: measure it, and write `measured`",
+        "shape": "worked out from the inside, up to the water line",
+    }
+    yield "tanks:"
+    yield f"  {yaml_name(answers.tank)}:"
+    yield _line(2, "use", "ward", "bare: no sand, no rock, so that it can be medicated")
+    yield f"    volume: {_flow(answers.volume)}  # {hows[answers.volume[0][0]]}"
+    yield _line(2, "salinity", answers.salinity, "as it was read; new water is mixed to match it")
+    yield _line(2, "temperature", answers.temperature)
+    yield f"{'    # lid: yes':<{COLUMN}} # if it has one, without the #: velvet flies in drops, and fish jump"
+
+
+def _batch(answers: Answers) -> Iterator[str]:
+    if not answers.comers:
+        yield "# Who comes, once you know; delete the # before each line:"
+        yield "# batches:"
+        yield "#   first fish:"
+        yield f"#     {_trust(answers).strip()}"
+        yield f"#     arrives: {answers.arrives or '2027-03-05T18:30'}"
+        yield "#     animals: [{species: ocellaris clownfish, size: 4 cm}]"
+        return
+    yield "batches:"
+    yield "  first arrival:"
+    yield _line(2, "source", answers.source)
+    yield _trust(answers)
+    yield _line(2, "arrives", answers.arrives)
+    yield "    animals:"
+    for comer in answers.comers:
+        pairs = [("species", comer.species), ("count", comer.count if comer.count != "1" else ""), ("size", comer.size)]
+        yield f"      - {_flow((key, value) for key, value in pairs if value)}"
+
+
+def _trust(answers: Answers) -> str:
+    return _line(2, "trust", answers.trust, "trusted, unsure or untrusted")
+
+
+def _shelf(answers: Answers) -> Iterator[str]:
+    if not answers.bottles:
+        yield "# What stands on the shelf: without a product on file no dose is worked out. Such as:"
+        yield "# shelf:"
+        yield "#   copper bottle: {active: copper, form: chelated, strength: 10 mg/mL as Cu, left: 250 mL}"
+        return
+    yield "shelf:"
+    for bottle, name in zip(answers.bottles, _names(answers.bottles), strict=True):
+        yield f"  {yaml_name(name)}:"
+        yield _line(2, "active", bottle.active)
+        if bottle.form:
+            yield _line(2, "form", bottle.form, "ionic, amine or chelated: the bands differ up to 17 times")
+        yield _line(2, "strength", bottle.strength, "as the label counts it")
+        if bottle.left:
+            yield _line(2, "left", bottle.left, "what `pratique shelf` counts down from")
+
+
+def _names(bottles: tuple[Bottle, ...]) -> Iterator[str]:
+    seen: dict[str, int] = {}
+    for bottle in bottles:
+        seen[bottle.active] = number = seen.get(bottle.active, 0) + 1
+        yield bottle.active + (f" {number}" if number > 1 else "")
+
+
+def _kits(answers: Answers) -> Iterator[str]:
+    copper = answers.copper
+    if copper is None:
+        return
+    pairs = (("measures", "copper"), ("forms", f"[{copper.form}]"), ("resolution", answers.copper_test or "0.1 mg/L"))
+    entry = ", ".join(f"{key}: {value if key == 'forms' else _within(value)}" for key, value in pairs)
+    if answers.copper_test:
+        yield "kits:"
+        yield f"  copper test: {{{entry}}}"
+    else:
+        yield "# Without a test that reads this form of copper no copper is dosed. Such as:"
+        yield "# kits:"
+        yield f"#   copper test: {{{entry}}}"
+
+
+def day_from(now: dt.datetime) -> str:
+    """A week on in the evening, as a date and a time of the room file."""
+    return f"{now.date() + dt.timedelta(days=7)}T18:30"

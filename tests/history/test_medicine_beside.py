@@ -1,0 +1,145 @@
+"""A regimen that has begun stays: a medicine given beside it ends nothing, and is said."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from history.kept import acts, batch, build, codes, first, history, moment, one_of_each, plan, tank
+from pratique.room.resolve import Room
+from pratique.schedule.changes import changes_by
+from pratique.schedule.day_lines import lines_of_day
+from pratique.schedule.model import BatchPlan
+
+HELD = """
+    2027-03-05T19:00 arrived first in ward
+    2027-03-06T19:00 dose ward 12 mL of copper bottle
+    2027-03-08T19:00 dose ward 1.5 mL of copper bottle
+    2027-03-09T08:00 reading ward copper 2.25 mg/L with copper meter
+    2027-03-10T08:00 reading ward copper 2.25 mg/L with copper meter
+"""
+WORMER = "dose ward praziquantel-bath 0.126 g of fluke powder"
+
+
+def ward_only(**more: object) -> Room:
+    """One bare tank, copper and an anthelmintic on the shelf: copper is proposed for want of two tubs."""
+    return build(tanks={"ward": tank("ward")}, batches={"first": batch(**more)})
+
+
+def regimen(room: Room, lines: str, at: str) -> str:
+    return first(room, lines, at).regimen.id
+
+
+def test_one_dose_of_another_medicine_does_not_end_the_copper() -> None:
+    """Found on a walk: a praziquantel entry made the plan one of transfers, and struck every copper test."""
+    room = ward_only()
+    before, after = first(room, HELD, "2027-03-11T08:00"), first(room, HELD + f"2027-03-10T08:05 {WORMER}",
+                                                                 "2027-03-11T08:00")  # fmt: skip
+    assert (before.regimen.id, after.regimen.id) == ("copper-hold", "copper-hold")
+    assert after.stages == before.stages
+    assert after.release == before.release
+    assert "S538" in codes(after)
+    assert "S538" not in codes(before)
+
+
+def test_the_copper_is_still_read_the_day_after() -> None:
+    room, lines = ward_only(), HELD + f"2027-03-10T08:05 {WORMER}"
+    found = history(room, lines, "2027-03-11T07:00")
+    sheet = lines_of_day(room, plan(room, lines, "2027-03-11T07:00"), found, dt.date(2027, 3, 11))
+    tests = [task for task in sheet if task.act == "test" and task.text.startswith("copper")]
+    assert tests
+    assert not [task for task in sheet if task.state == "off"]
+
+
+def test_it_is_told_when_it_is_written_down_and_nothing_is_sooner() -> None:
+    room, lines = ward_only(), HELD + f"2027-03-10T08:05 {WORMER}"
+    log = history(room, lines, "2027-03-10T09:00").log
+    (change,) = changes_by(room, log, (log.entries[-1].id,), moment("2027-03-10T09:00"))
+    assert change.before == change.after
+    assert "S538" in change.text
+
+
+def test_the_first_medicine_still_decides_which_regimen_was_begun() -> None:
+    room = ward_only()
+    arrived = "2027-03-05T19:00 arrived first in ward\n"
+    assert regimen(room, arrived, "2027-03-07T08:00") == "copper-hold"
+    tub = "2027-03-05T19:00 arrived first in tub a\n"
+    copper = "2027-03-06T19:00 dose tub a 12 mL of copper bottle"
+    assert regimen(one_of_each(), tub, "2027-03-07T08:00") == "transfers-anthelmintic"
+    assert regimen(one_of_each(), tub + copper, "2027-03-07T08:00") == "copper-hold"
+
+
+SERIES = """
+    2027-03-05T19:00 arrived first in tub a
+    2027-03-08T08:00 move first to tub b
+    2027-03-08T09:00 dried tub a
+"""
+
+
+def test_an_anthelmintic_in_a_tub_does_not_end_the_series() -> None:
+    lines = SERIES + "2027-03-09T08:00 dose tub b praziquantel-bath 0.126 g of fluke powder"
+    found = first(one_of_each(), lines, "2027-03-09T10:00")
+    assert [task.state for task in acts(found, "transfer")] == ["done", "", "", ""]
+    assert "S525" not in codes(found)
+
+
+OWN = {
+    "copper-then-wormer": {
+        "title": "copper, then an anthelmintic",
+        "reason": "both, one after the other",
+        "misses": "the rest",
+        "stages": [
+            {"name": "copper", "kind": "hold", "use": ["ward"], "treatments": ["copper-chelated"]},
+            {"name": "wormer", "kind": "course", "use": ["ward"], "treatments": ["praziquantel-bath"]},
+            {"name": "watch", "kind": "observation", "use": ["ward"], "treatments": ["observation"]},
+        ],
+    }
+}
+
+
+def two_wards() -> Room:
+    rooms = {"ward": tank("ward"), "second": tank("ward")}
+    return build(tanks=rooms, batches={"first": batch(regimen="copper-then-wormer")}, regimens=OWN)
+
+
+def now_in(found: BatchPlan) -> str:
+    return next(stage.name for stage in found.stages if not stage.over)
+
+
+def test_the_medicine_of_a_later_stage_ends_a_hold_only_out_of_its_water() -> None:
+    """Given into the copper it is given beside it; in clean water the fish have left the copper, early or not."""
+    beside = HELD + f"2027-03-10T08:05 {WORMER}"
+    assert now_in(first(two_wards(), beside, "2027-03-10T10:00")) == "copper"
+    moved = HELD + "2027-03-10T08:05 move first to second\n"
+    away = moved + "2027-03-10T08:10 dose second praziquantel-bath 0.126 g of fluke powder"
+    found = first(two_wards(), away, "2027-03-10T10:00")
+    assert now_in(found) == "wormer"
+    assert "S525" in codes(found)
+    with_copper = moved + "2027-03-10T08:06 dose second 13.5 mL of copper bottle\n"
+    held = with_copper + "2027-03-10T08:10 dose second praziquantel-bath 0.126 g of fluke powder"
+    assert now_in(first(two_wards(), held, "2027-03-10T10:00")) == "copper"
+
+
+@settings(max_examples=25, deadline=None)
+@given(hours=st.integers(0, 30 * 24), amount=st.sampled_from(["0.01 g", "0.126 g", "1 g"]))
+def test_whenever_it_is_given_the_copper_goes_on(hours: int, amount: str) -> None:
+    room = ward_only()
+    given_at = moment("2027-03-06T20:00") + dt.timedelta(hours=hours)
+    at = f"{given_at + dt.timedelta(hours=1):%Y-%m-%dT%H:%M}"
+    beside = f"{given_at:%Y-%m-%dT%H:%M} dose ward praziquantel-bath {amount} of fluke powder"
+    before, after = first(room, HELD, at), first(room, HELD + beside, at)
+    assert after.regimen == before.regimen
+    assert after.release == before.release
+    assert [stage.end for stage in after.stages] == [stage.end for stage in before.stages]
+
+
+@pytest.mark.parametrize("signs", [["dust"], ["white-spots"]])
+def test_a_regimen_that_signs_called_for_stays_as_well(signs: list[str]) -> None:
+    room = ward_only(signs=signs)
+    lines = HELD + f"2027-03-10T08:05 {WORMER}"
+    before, after = first(room, HELD, "2027-03-11T08:00"), first(room, lines, "2027-03-11T08:00")
+    assert before.regimen.id == after.regimen.id == "copper-hold"
+    assert after.stages == before.stages
