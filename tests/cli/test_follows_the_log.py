@@ -219,3 +219,30 @@ def test_check_says_what_is_late_and_what_is_wrong_with_the_log(kept: Path) -> N
     plan = call(kept, "plan", "spring tangs", "--at", "2027-03-11T12:00")
     assert "arrived   Fri 5 Mar 19:05" in plan.stdout
     assert plan.exit_code == 1
+
+
+VELVET = """
+    2027-03-05T19:05 arrived spring tangs in blue tub
+    2027-03-05T20:00 sign reef dust
+    2027-03-06T08:00 sign blue tub kole tang red sores
+"""
+
+
+def test_signs_on_record_are_met_by_the_interlocks(kept: Path) -> None:
+    """Velvet seen in the reef goes with the fish; a wound of one fish is that fish's."""
+    write(kept, VELVET)
+    hypo = ("dose", "reef", "hyposalinity", "--at", "2027-03-08T12:00")
+    assert "error[D476]" in call(kept, *hypo).stderr
+    assert "D476" not in call(kept, *hypo[:-1], "2027-04-08T12:00").stderr  # long ago
+    assert "D476" not in call(kept, "dose", "blue tub", "hyposalinity", "--at", "2027-03-08T12:00").stderr
+    formalin = ("dip", "formalin-bath", "--at", "2027-03-08T12:00", "--volume", "10 L", "--for")
+    assert "D419" in call(kept, *formalin, "kole tang").stderr
+    assert "D419" not in call(kept, *formalin, "sixline wrasse").stderr
+
+
+def test_velvet_goes_along_with_fish_that_are_moved(kept: Path) -> None:
+    write(kept, "2027-03-05T18:00 sign blue tub dust\n" + SERIES)  # before they came: not theirs
+    hypo = ("dose", "green tub", "hyposalinity", "--at", "2027-03-08T12:00")
+    assert "D476" not in call(kept, *hypo).stderr
+    write(kept, SERIES + "2027-03-06T08:00 sign blue tub dust\n")
+    assert "error[D476]" in call(kept, *hypo).stderr

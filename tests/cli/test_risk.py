@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -236,6 +238,24 @@ class TestFallow:
         ["--fallow", "reef", "--temperature", "27"],
         ["--fallow", "wrong"],
         ["spring tangs", "--parasites", "0"],
+        ["spring tangs", "--parasites", "0." + "0" * 40 + "1"],
+        ["spring tangs", "--parasites", "2.5"],
+        ["spring tangs", "--parasites", "-1"],
+        ["spring tangs", "--parasites", "9" * 40],
+        ["spring tangs", "--parasites", "nan"],
+        ["spring tangs", "--parasites", "many"],
+        ["spring tangs", "--simulate", "1e4"],
+        ["spring tangs", "--simulate", "1000001"],
+        ["spring tangs", "--simulate", "200", "--seed", "-1"],
+        ["spring tangs", "--simulate", "200", "--seed", "9" * 30],
+        ["spring tangs", "--temperature", "27 degC"],
+        ["--fallow", "reef", "--parasites", "3"],
+        ["--fallow", "reef", "--compare"],
+        ["--fallow", "reef", "--simulate", "200"],
+        ["--fallow", "reef", "--days", "3651"],
+        ["--fallow", "reef", "--temperature", "27 C"],
+        ["--fallow", "reef", "--temperature", " "],
+        ["--fallow", "reef", "--agent", ""],
         ["spring tangs", "--simulate", "3"],
         ["spring tangs", "--agent", "flue"],
     ],
@@ -245,6 +265,53 @@ def test_a_wrong_command_line_gives_no_number(words: list[str]) -> None:
     assert result.exit_code == 2
     assert not result.stdout
     assert "Traceback" not in result.output
+
+
+@pytest.mark.parametrize("words", [["plan"], ["day"], ["risk", "--help"]])
+def test_what_reckons_no_chance_does_not_load_numpy(words: list[str]) -> None:
+    """The model is for those who ask for it: a plan and a day start without it."""
+    given = words if "--help" in words else [*words, "--room", HARBOUR, "--at", AT]
+    code = f"import sys; from pratique.cli.main import cli; cli({given!r}, standalone_mode=False); " \
+        "sys.exit('numpy' in sys.modules)"
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
+    assert found.returncode == 0, found.stderr
+
+
+class TestWords:
+    """What a chance is said with, on pages that have other things to say."""
+
+    def page(self, *words: str) -> str:
+        env = {"COLUMNS": "80", "NO_COLOR": "1"}
+        result = CliRunner().invoke(cli, [*words, "--room", HARBOUR, "--at", AT], env=env)
+        assert result.exit_code == 0, result.output
+        return " ".join(result.stdout.split())
+
+    def test_a_plan_that_only_watches_says_so_in_the_same_sentence(self) -> None:
+        page = self.page("plan", "pair from the club", "--working")
+        sentence = next(part for part in page.split(" · ") if "chance" in part and "%" in part)
+        assert sentence.startswith("if they came with white spot, the chance")
+        assert "nothing in this plan acts on it" in sentence
+        assert "that somebody sees a sign in the watch is not counted" in sentence
+
+    def test_a_plan_that_treats_says_that_seeing_is_not_counted(self) -> None:
+        page = self.page("plan", "spring tangs", "--working")
+        sentence = next(part for part in page.split(" · ") if "chance" in part and "%" in part)
+        assert sentence.startswith("if they came with white spot, the chance")
+        assert "nothing in this plan" not in sentence
+        assert "sees a sign in the watch is not counted" in sentence
+        assert "a model, not a guarantee" in page
+
+    def test_the_curve_of_a_fallow_names_no_source_in_its_head(self) -> None:
+        page = self.page("fallow", "reef")
+        assert "If another If the late strain" in page
+        assert not re.search(r"Days \S*(COL85|PV16B|CHE79|CB97)", page)
+        assert page.index("If the late strain") < page.index("a model, not a guarantee")
+
+    def test_watching_is_told_by_what_a_keeper_believes(self) -> None:
+        result = call("pair from the club")
+        page = " ".join(result.stdout.split())
+        assert "chance that nobody sees it" in page
+        assert "nobody has published" in page
 
 
 def test_paper_has_the_curve_and_its_limits(tmp_path: Path) -> None:

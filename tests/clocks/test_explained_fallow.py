@@ -33,7 +33,8 @@ def test_a_fallow_is_over_at_the_hour_itself_and_stays_over() -> None:
     assert hours(fallow(76, [IN, OUT]).finished or BEGIN) == 76 * 24
     assert fallow(75.99, [IN, OUT]).finished is None
     cold_after = [warm(24 * n, 15 if n == 81 else 25) for n in range(90)]
-    assert hours(fallow(90, [IN, OUT], [], cold_after).finished or BEGIN) == 76 * 24
+    over = fallow(90, [IN, OUT], [], cold_after)
+    assert [hours(moment or BEGIN) for moment in (over.finished, over.done_at)] == [76 * 24, 76 * 24]
 
 
 def test_rock_from_a_water_with_fish() -> None:

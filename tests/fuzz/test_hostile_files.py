@@ -6,15 +6,15 @@ Each run is a process of its own with a limit on memory and time, far above what
 from __future__ import annotations
 
 import os
-import resource
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from fuzz.laws import steering
+from fuzz.limited import Loaded
 from logbook.typed import demo
 
 _MEMORY = 1_500_000_000
@@ -22,23 +22,20 @@ _SECONDS = 60
 AT = ["--at", "2027-03-08T18:00"]
 
 
-def run(*words: str | Path, cwd: Path, memory: int = _MEMORY, **env: str) -> subprocess.CompletedProcess[str]:
+_LOADED: list[Loaded] = []
+
+
+@pytest.fixture(scope="module", autouse=True)
+def loaded() -> Iterator[None]:
+    _LOADED.append(Loaded())
+    yield
+    _LOADED.pop().close()
+
+
+def run(*words: str | Path, cwd: Path, **env: str) -> subprocess.CompletedProcess[str]:
     """`pratique` with these words; the end of the test where it needs too much memory or time, or has a bug."""
-
-    def limit() -> None:
-        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
-
-    done = subprocess.run(
-        [sys.executable, "-m", "pratique", *map(str, words)],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        timeout=_SECONDS,
-        check=False,
-        preexec_fn=limit,
-        stdin=subprocess.DEVNULL,
-        env={**os.environ, "COLUMNS": "100", "TMPDIR": str(cwd), "OPENBLAS_NUM_THREADS": "1", "PYTHONUTF8": "1", **env},
-    )
+    settings = {"COLUMNS": "100", "TMPDIR": str(cwd), **env}
+    done = _LOADED[-1].run([str(word) for word in words], cwd=cwd, memory=_MEMORY, seconds=_SECONDS, env=settings)
     assert done.returncode in (0, 1, 2), done.stderr[-2000:]
     assert "Traceback" not in done.stderr
     for text in (done.stdout, done.stderr):
@@ -136,7 +133,7 @@ LOGS: dict[str, tuple[Callable[[], bytes], str]] = {
     "a line that breaks off": (lambda: b'{"id":"abcdefg","at":"2027-03', "L701"),
     "bytes": (lambda: bytes(range(256)) * 4000, "L70"),
     "UTF-16": (lambda: '{"id": 1}\n'.encode("utf-16"), "L702"),
-    "a million empty objects": (lambda: b"{}\n" * 10**6, "L713"),
+    "100,000 empty objects": (lambda: b"{}\n" * 10**5, "L713"),
     "a million empty lines": (lambda: b"\n" * 10**6, ""),
     "NUL": (lambda: b"\0" * 10**6, "L70"),
     "a number with a million digits": (lambda: b'{"kind":"note","n":' + b"9" * 60_000 + b"}\n", "L70"),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
 from history.kept import HOME, batch, build, copper_room, history, log_of, moment, one_of_each, typed
 from pratique.room.resolve import Room
+from pratique.schedule.calendar import shown
 from pratique.schedule.changes import changes_between, changes_by, changes_since_yesterday, release_moves
 from pratique.schedule.plan import make_plan
 
@@ -123,3 +125,18 @@ def test_the_same_plan_has_no_changes_and_another_tank_is_one() -> None:
     log = "2027-03-01T08:00 note the log begins\n2027-03-06T08:00 arrived second in long"
     found = since(two, log, "2027-03-06T09:00")
     assert any(said.startswith("second: arrived Sat 6 Mar 08:00 in long") for said in found)
+
+
+def test_without_another_reason_the_first_stage_that_ends_half_a_day_elsewhere_is_named() -> None:
+    """The hours of the first stage are no reason, the half day of the second is one, and one is enough."""
+    plan = make_plan(one_of_each())
+    (one,) = plan.batches
+    assert one.release is not None
+    added = [dt.timedelta(hours=11.9), dt.timedelta(hours=-12), *[dt.timedelta(days=3)] * (len(one.stages) - 2)]
+    stages = tuple(replace(stage, end=stage.end + more) for stage, more in zip(one.stages, added, strict=True))
+    release = replace(one.release, earliest=one.release.earliest + dt.timedelta(days=3))
+    later = replace(plan, batches=(replace(one, stages=stages, release=release),))
+    (change,) = changes_between(plan, later)
+    was, now = one.stages[1], stages[1]
+    assert change.reasons == (f"{was.name} ends {shown(now.end)} instead of {shown(was.end)}",)
+    assert change.text.endswith(", 3 days later")

@@ -63,9 +63,7 @@ def test_a_plan_hangs_on_no_unit(written: str, sections: dict[str, Any]) -> None
 
 def answers(room: Room, tank: str) -> dict[str, Answer]:
     at = dt.datetime(2027, 3, 5, 18, tzinfo=room.zone)
-    return {
-        id_: work_out(Request(room=room, tank=tank, treatment=treatment_for(room, id_), at=at)) for id_ in DOSED
-    }
+    return {id_: work_out(Request(room=room, tank=tank, treatment=treatment_for(room, id_), at=at)) for id_ in DOSED}
 
 
 @pytest.mark.parametrize("written", WRITTEN)

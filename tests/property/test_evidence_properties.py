@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from dosing_rooms import AT, ask, make_room
 from evidence_rooms import request_for
 from pratique.dosing.dose import Band, Dose
+from pratique.dosing.draws import MOST_ERROR, find_draw
 from pratique.dosing.evidence.claim import Verdict, judge_claim
 from pratique.dosing.evidence.course import Course, work_out_course
 from pratique.dosing.evidence.typed import TypedReading, read_readings
 from pratique.dosing.spread import better_first, inside, is_too_wide, share_inside
-from pratique.dosing.syringes import MOST_ERROR, find_draw
 from pratique.figure import Figure
 from pratique.problem import Refusal
 from pratique.quantity import Measure, from_canonical

@@ -33,3 +33,27 @@ def test_a_code_fires_once_with_its_place_and_a_hint(code: str) -> None:
 def test_none_fires_where_everything_is_there() -> None:
     sheet, _ = respond()
     assert not [problem for problem in sheet.problems if problem.code.startswith("X")]
+
+
+def test_what_nothing_reaches_is_said_once_for_all_of_it() -> None:
+    sheet, _ = respond(cover=("brooklynella", "gill-flukes"), changes={"shelf": None})
+    (problem,) = [problem for problem in sheet.problems if problem.code == "X680"]
+    assert problem.message.endswith("is used against brook, gill flukes")
+
+
+@pytest.mark.parametrize(
+    ("log", "said"),
+    [
+        ((), "if it reads above 2.5 mg/L, change water that holds none"),
+        (("reading ward copper 2.2 mg/L",), "if it reads above 2.5 mg/L, change water that holds none"),
+        (("reading ward copper 3.4 mg/L",), "change water that holds none"),
+    ],
+    ids=["not read", "in band", "too high"],
+)
+def test_copper_is_diluted_for_what_a_reading_shows(log: tuple[str, ...], said: str) -> None:
+    changes = {
+        "tanks": {"ward": {"holds": [{"treatment": "copper-chelated"}]}},
+        "animals": [{"species": "yellow tang", "size": "9 cm", "tank": "ward"}],
+    }
+    sheet, _ = respond(tank="ward", cover=(), causes=("copper-overdose",), changes=changes, log=log)
+    assert any(act.text.startswith(said) for act in sheet.now)

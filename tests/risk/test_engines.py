@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pratique.risk.course import Course, series
 from pratique.risk.draws import Draws, Timing
 from pratique.risk.simulate import simulate
-from pratique.risk.survival import chance, chance_each
+from pratique.risk.survival import Integrator, _Walk, chance, chance_each
 from risk_plans import STRAINS, courses, drawn_strains, few
 
 HISTORIES = 3000
@@ -41,6 +42,33 @@ def test_the_errors_of_many_plans_are_those_of_chance_alone(strain: str) -> None
             squares.append((found - integrated) ** 2 * HISTORIES / (integrated * (1 - integrated)))
     assert len(squares) > 4
     assert np.mean(squares) < 1 + 5 * math.sqrt(2 / len(squares))
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(st.sampled_from(sorted(STRAINS)), courses())
+def test_courses_that_share_their_ends_are_what_each_is_alone(strain: str, course: Course) -> None:
+    """What one walk leaves to the next is the same as walking it anew, but for the order in which a sum is added."""
+    draws = STRAINS[strain]
+    # a watch of 20 days, so that the first is long enough to be kept
+    watch = replace(course.spans[-1], start=course.end, end=course.end + 480, pool=99, kind="observation")
+    course = replace(course, spans=(*course.spans, watch))
+    shared = Integrator(draws)
+    first = shared.chance_each(course)
+    assert first == pytest.approx(chance_each(draws, course), rel=1e-9, abs=1e-15)
+    for other in (
+        course.late(course.spans[0].end, 24.0), course.until(course.end - 48), course.with_move(0, 72.0),
+        replace(course, leak=0.5), replace(course, light=course.light + 1), course.warmer(0.5), course,
+    ):  # fmt: skip
+        assert shared.chance_each(other) == pytest.approx(chance_each(draws, other), rel=1e-9, abs=1e-15)
+
+
+def test_sharing_saves_the_walk_of_the_watch() -> None:
+    course = Course(spans=series([(72.0, "transfers"), (1200.0, "observation")], 26.0))
+    shared = Integrator(STRAINS["COL85"])
+    shared.chance_each(course)
+    again = _Walk(shared, course.with_move(0, 72.0))
+    again.take_over(shared._walked[0])
+    assert again.known - again.grid.start <= 144
 
 
 def _sharp(hours_on: float, hours_off: float, reach: float) -> Draws:

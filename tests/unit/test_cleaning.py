@@ -168,6 +168,13 @@ class TestThiosulfate:
         assert any("nothing to add" in note for note in answer.notes)
         assert not any("dissolve" in step.text for step in answer.steps)
 
+    def test_a_trace_of_chlorine_is_still_neutralised(self) -> None:
+        """treatments 21: 0.05 mg/L can kill fish, a tenth of this."""
+        answer = cleaning("thiosulfate-neutralising", reading="0.5 mg/L")
+        assert answer.add is not None
+        assert answer.add.value * 0.99 * 0.6371 == pytest.approx(0.5 * 200 * 4.72 / 1000, rel=0.02)
+        assert not any("nothing to add" in note for note in answer.notes)
+
     def test_the_error_of_a_reading_is_met(self) -> None:
         plain, wide = (cleaning("thiosulfate-neutralising", reading=text) for text in ("30 mg/L", "30 mg/L ± 5 mg/L"))
         assert plain.add is not None

@@ -165,7 +165,7 @@ class TestMatch:
         assert answer.match.ph.value == 8.1
         assert answer.match.tolerance.value == 1
         before = texts(answer, "before")
-        assert "bring it to 25.0 degC, that of q1; at most 1 degC off" in before
+        assert "bring it to 25.0 °C, that of q1; at most 1 °C off" in before
         assert "until the pH meter reads 8.1, never by the spoon" in before
 
     def test_what_is_not_on_file_is_measured(self) -> None:
@@ -199,7 +199,7 @@ class TestMatch:
         assert isinstance(answer, Dip) is fits
         if isinstance(answer, Refusal):
             assert answer.first.code == "D468"
-            assert "within 1 degC" in answer.first.hint
+            assert "within 1 °C" in answer.first.hint
 
     def test_salt_water_of_the_same_salinity(self) -> None:
         assert "12.0 L of new salt water of 34 g/kg" in texts(dip("peroxide-bath"), "before")

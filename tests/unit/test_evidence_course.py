@@ -243,6 +243,15 @@ class TestContradictions:
         assert "0.230 mg/L of 2027-03-04 18:00" in answer.first.note
         assert "10 × is a slip of the decimal point" in answer.first.note
 
+    def test_a_nought_among_the_readings_is_named_and_no_slip_is(self) -> None:
+        """No factor makes nothing of something."""
+        text = "2027-03-03T18:00 2.3 mg/L ± 4 %, 2027-03-04T18:00 0 mg/L ± 0.05 mg/L, 2027-03-05T17:00 2.2 mg/L ± 4 %"
+        answer = ask_course("copper-chelated", text)
+        assert refused(answer) == "D515"
+        assert isinstance(answer, Refusal)
+        assert answer.first.note.startswith("the odd one may be 0 mg/L of 2027-03-04 18:00: by the others")
+        assert ";" not in answer.first.note
+
     def test_a_little_scatter_widens_the_range(self) -> None:
         text = "2027-03-03T18:00 2.3 mg/L ± 4 %, 2027-03-04T18:00 2.05 mg/L ± 4 %, 2027-03-05T17:00 2.2 mg/L ± 4 %"
         found = course("copper-chelated", text)

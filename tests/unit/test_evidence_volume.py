@@ -6,6 +6,7 @@ import pytest
 
 from dosing_rooms import make_room
 from evidence_rooms import ask_rise, refused, rise
+from pratique.problem import Refusal
 
 POURED = "20 mL of chelate at 2027-03-03T18:00"  # 300 mg of copper
 BEFORE = "2027-03-03T17:00 0 mg/L"
@@ -130,6 +131,12 @@ class TestRefused:
     )
     def test_no_volume_from_what_does_not_give_one(self, added: str, readings: str, code: str) -> None:
         assert refused(ask_rise("copper-chelated", added, readings)) == code
+
+    def test_no_rise_is_shown_by_the_first_reading_after_it(self) -> None:
+        readings = "2027-03-03T17:00 1.5 mg/L ± 4 %, 2027-03-04T18:00 1.4 mg/L ± 4 %, 2027-03-05T18:00 1.3 mg/L ± 4 %"
+        answer = ask_rise("copper-chelated", POURED, readings)
+        assert isinstance(answer, Refusal)
+        assert answer.first.note == "before 1.44 to 1.56, after 1.34 to 1.46 mg/L, with their errors"
 
     def test_a_reading_without_an_error(self) -> None:
         bare = make_room(kits__meter={"measures": "copper", "forms": "chelated"})

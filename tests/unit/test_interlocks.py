@@ -54,8 +54,8 @@ CASES = {
     "D412": Case("copper-ionic", {"tanks__q1__uv": "yes"}, "q1"),
     "D413": Case("formalin-bath", {"tanks__q1__ozone": "yes"}, "q1"),
     "D414": Case("peroxide-bath", {"tanks__q1__skimmer": "yes"}, "q1"),
-    "D415": Case("formalin-bath", {"tanks__q1__temperature": "27.5 degC"}, "27.5 degC"),
-    "D416": Case("formalin-bath", {"tanks__q1__temperature": "26.5 degC"}, "26.5 degC"),
+    "D415": Case("formalin-bath", {"tanks__q1__temperature": "27.5 degC"}, "27.5 °C"),
+    "D416": Case("formalin-bath", {"tanks__q1__temperature": "26.5 degC"}, "26.5 °C"),
     "D417": Case("formalin-bath", {"tanks__q1__oxygen": "4.9 mg/L"}, "4.9 mg/L"),
     "D418": Case("formalin-bath", {"tanks__q1__oxygen": None}, "q1"),
     "D419": Case("formalin-bath", with_animal("yellow tang", signs="open-wounds"), "yellow tang"),
@@ -385,3 +385,14 @@ def test_water_for_the_vessel_is_not_the_water_of_the_tank() -> None:
     assert isinstance(answer, Dip)
     assert answer.problems == ()
     assert "fill nothing from q1: it holds praziquantel-bath" in answer.notes
+
+
+def test_praziquantel_over_copper_is_refused_and_yields_to_a_reason() -> None:
+    """Our two references disagree (treatments 19: block; practice D6: done, rarely justified): the safer one holds."""
+    room = make_room(tanks__q1__holds=[{"treatment": "copper-ionic"}])
+    problem = refusal("praziquantel-bath", room).first
+    assert problem.code == "D434"
+    assert "sources disagree" in problem.note
+    answer = ask("praziquantel-bath", room, because=("the veterinarian wants both",))
+    assert not isinstance(answer, Refusal)
+    assert [entry.code for entry in answer.overridden] == ["D434"]

@@ -106,6 +106,21 @@ def test_what_is_shown_back_would_write_the_same(words: str) -> None:
         assert other.model_copy(update={"id": entry.id}) == entry, again
 
 
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("06:45 done 3, done 4", [45, 45]),
+        ("06:45 fed reef; 06:50 fed ward, fed blue tub", [45, 50, 50]),
+        ("06:45 reading ward copper 2 mg/L, ph 8.1", [45, 45]),
+        ("06:45 fed reef, fed ward at 06:55, fed blue tub", [45, 55, 45]),
+        ("fed reef, 06:50 fed ward", [30, 50]),
+    ],
+)
+def test_a_time_before_an_entry_holds_for_those_after_it(line: str, minutes: list[int]) -> None:
+    """What was written without any time is of the moment of asking, 18:30."""
+    assert [entry.at.minute for entry in understood(line)] == minutes
+
+
 class TestSeveralOnOneLine:
     def test_parted_by_semicolons_and_commas(self) -> None:
         found = understood("fed reef; fed ward, top-off reef 3 L,  note all is well, it seems; done 3, 4")

@@ -30,6 +30,7 @@ def in_file(text: str) -> list[Common]:
         "move “spring tangs” to ‘green tub’",
         "pratique log move 'spring tangs' to 'green tub'",
         "  pratique   log  move 'spring tangs'  to 'green tub'  ",
+        "2027-03-08 18:10 pratique log move 'spring tangs' to 'green tub'",
     ],
 )
 def test_a_line_copied_from_a_sheet_is_what_a_shell_would_make_of_it(line: str) -> None:

@@ -93,6 +93,7 @@ def test_a_reason_against_what_yields_to_none_is_answered_first() -> None:
         ("D440: it needs more", "`D440` is no interlock"),
         ("", "is not a reason"),
         ("D412: ", "is not a reason"),
+        ("no", "is not a reason"),
         ("x" * 301, "is not a reason"),
     ],
 )
@@ -101,6 +102,11 @@ def test_a_reason_with_nothing_to_set_aside_is_an_error(reason: str, said: str) 
     assert codes(found) == ["D521"]
     assert said in found.first.message
     assert found.first.hint
+
+
+@pytest.mark.parametrize("reason", ["dry", "x" * 300])
+def test_three_letters_are_a_reason_and_three_hundred_still_are(reason: str) -> None:
+    assert dose("copper-ionic", make_room(**LAMP), because=(reason,)).overridden[0].because == reason
 
 
 def test_a_number_that_would_be_wrong_is_not_set_aside() -> None:

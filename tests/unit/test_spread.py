@@ -92,6 +92,15 @@ def test_what_helps_hangs_on_how_the_volume_is_known(volume: dict[str, str], wor
     assert words in gain.advice
 
 
+def test_of_two_tanks_in_one_water_the_one_worse_known_is_measured_first() -> None:
+    box = {"shape": "box", "length": "100 cm", "width": "50 cm", "fill": "40 cm"}
+    tanks = {"q1": {"measured": "200 L ± 10 L"}, "q2": box}
+    both = {name: {"use": "ward", "water": "both", "volume": volume} for name, volume in tanks.items()}
+    room = make_room(tanks=both, waters={"both": {"temperature": "25 degC"}})
+    (gain,) = better_first(dose("praziquantel-bath", room), room)
+    assert "millimetre" in gain.advice
+
+
 def test_a_change_and_a_lowering_are_spread_by_the_volume_too() -> None:
     room = make_room(tanks__q1__volume={"measured": "200 L ± 10 L"})
     high = dose("copper-chelated", room, reading="3.4 mg/L ± 0.2 mg/L")

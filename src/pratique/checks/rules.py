@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import shlex
 from collections.abc import Callable, Iterator
 
 from pratique.dosing.asking import nominal_problem
@@ -11,6 +10,7 @@ from pratique.dosing.facts import Setting, interlocks_met, is_too_coarse
 from pratique.dosing.level import best_kit
 from pratique.dosing.product import active_of, claim_problems
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
@@ -177,7 +177,7 @@ def fouling_tanks(room: Room, at: dt.datetime) -> Iterator[Problem]:
             note=f"{hours.low:.1f} to {hours.high:.1f} h by the mass of the animals, which is from memory",
             source=f"{limit.source}, {limit.where} ({limit.confidence})",
             hint=f"one change a day does not hold it; {outlook.remedy} does; "
-            f"`pratique water {shlex.quote(water.tanks[0].name)}` has the sum",
+            f"`pratique water {shell_word(water.tanks[0].name)}` has the sum",
         )
 
 

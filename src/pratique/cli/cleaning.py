@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, NoReturn
 
@@ -10,6 +9,7 @@ import click
 
 from pratique.cli.session import Session, choose
 from pratique.cli.values import read_level
+from pratique.logbook.quotes import shell_line
 
 if TYPE_CHECKING:
     from pratique.dosing.cleaning.model import CleanRequest
@@ -106,7 +106,7 @@ def _answer(
     from pratique.sheets.cleaning import cleaning_sheet
 
     typed = [word for option, text in said.items() if text is not None for word in (option, text)]
-    next_ = shlex.join(["pratique", *words, *typed, "--working"]) if answer.working else ""
+    next_ = shell_line(["pratique", *words, *typed, "--working"]) if answer.working else ""
     room, at = asked.room, session.at
     session.answer(
         lambda: cleaning_sheet(room, answer, at, next_=next_, working=working), lambda: cleaning_json(answer)

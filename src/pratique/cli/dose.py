@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shlex
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
 from pratique.cli.session import Session, because_option, choose, shared_options
+from pratique.logbook.quotes import shell_line
 
 if TYPE_CHECKING:
 
@@ -105,7 +105,7 @@ class Typed:
         said = {name: getattr(self, name) for name in names} | more
         typed = [word for name, text in said.items() if text is not None for word in (f"--{name}", text)]
         typed += [word for reason in self.because for word in ("--because", reason)]
-        return shlex.join(["pratique", "dose", tank, treatment, *typed, "--working"])
+        return shell_line(["pratique", "dose", tank, treatment, *typed, "--working"])
 
     def given(self, *names: str) -> dict[str, str | None]:
         """Options by the name they are typed with."""

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TypeGuard
 
 from pratique.checks.hard_to_believe import doubtful_readings
 from pratique.cli.log_tasks import DaySheets
-from pratique.logbook.entry import Arrival, Common, Death, Dose, Move, Sign
+from pratique.dosing.aim import find_aim
+from pratique.dosing.product import active_of
+from pratique.figure import digits
+from pratique.logbook.entry import Arrival, Common, Death, Dose, Move, Sign, WaterChange
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, quoted
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
+from pratique.schedule.feeds import gives
 from pratique.schedule.occupants import residents_now
-from pratique.schedule.reckoned import too_high
+from pratique.schedule.put_in import put_in
+from pratique.schedule.reckoned import reckoned_level, too_high
 from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.track import only_in_display
 from pratique.schedule.urgent.overdose import overdose_problem
+from pratique.water.volume import net_volume
 
 
 def consequences_of(room: Room, sheets: DaySheets, later: DaySheets, entries: Sequence[Common]) -> Iterator[Problem]:
@@ -24,9 +31,12 @@ def consequences_of(room: Room, sheets: DaySheets, later: DaySheets, entries: Se
         known = set(sheets.plan.problems)
         yield from (found for found in later.plan.problems if found.code == "S530" and found not in known)
     yield from doubtful_readings(room, later.history, entries)
-    waters = dict.fromkeys(e.tank for e in entries if isinstance(e, Dose) and e.into == "tank" and e.tank in room.tanks)
-    for tank in waters:
+    poured = [entry for entry in entries if isinstance(entry, WaterChange) or _is_into_tank(entry)]
+    for tank in dict.fromkeys(entry.tank for entry in poured if entry.tank in room.tanks):
         yield from _too_much(room, later, tank)
+    changed = [entry.tank for entry in entries if isinstance(entry, WaterChange) and entry.tank in room.tanks]
+    for tank in dict.fromkeys(changed):
+        yield from _too_little(room, later, tank)
     batches = [entry.batch for entry in entries if isinstance(entry, (Arrival, Move)) and entry.batch in room.batches]
     for batch in dict.fromkeys(batches):
         yield from _exposed(room, later, batch or "")
@@ -42,6 +52,37 @@ def _too_much(room: Room, later: DaySheets, tank: str) -> Iterator[Problem]:
         high = too_high(history, treatment_for(room, id_), water, history.at)
         if high is not None:
             yield overdose_problem(high, room.place(room.waters[water].path, key=True), "L748")
+
+
+def _is_into_tank(entry: Common) -> TypeGuard[Dose]:
+    return isinstance(entry, Dose) and entry.into == "tank"
+
+
+def _too_little(room: Room, later: DaySheets, tank: str) -> Iterator[Problem]:
+    """A level that was held, and after a change of water lies below its band by reckoning."""
+    water, history = room.waters[room.tanks[tank].water], later.history
+    for id_ in medicines_on_record(room, history, water.name):
+        treatment = treatment_for(room, id_)
+        aim = find_aim(treatment, None, water.conditions.temperature.value if water.conditions.temperature else None)
+        found = reckoned_level(history, treatment, water.name, history.at)
+        if aim is None or not treatment.form or found is None or not found.is_whole:
+            continue
+        level, floor = found.level.value, aim.target.low
+        if floor is None or level >= floor:
+            continue
+        given = [entry for entry in put_in(history.of_water(water.name)) if gives(room, treatment, entry)]
+        bottle = active_of(room, given[-1].product)
+        lacking = (aim.level - level) * net_volume(water).figure.value / bottle.per_unit
+        yield Problem(
+            code="L756",
+            severity="warning",
+            message=f"by reckoning {quoted(tank)} holds {aim.says(level)} of {treatment.active} after this change, "
+            f"below the {aim.says(floor)} that has to be held",
+            places=(room.place(water.path, key=True),),
+            note="the dose on the sheet is for a change with its copper; it is no longer on it",
+            hint=f"read it, then `pratique dose {shell_word(tank)} {id_} --reading …` says what brings it back: by "
+            f"reckoning {digits(lacking)} {bottle.unit} of {given[-1].product} in all, and none before the reading",
+        )
 
 
 def _exposed(room: Room, later: DaySheets, batch: str) -> Iterator[Problem]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
 import os
 import sys
-from typing import NoReturn
+from collections.abc import Iterator
+from typing import Any, NoReturn
 
 import click
 
@@ -36,10 +38,26 @@ COMPLETING = "_PRATIQUE_COMPLETE"
 """The variable by which a shell asks for completions, as the library has it."""
 
 
+@contextlib.contextmanager
+def told_as_an_error() -> Iterator[None]:
+    """The library's errors of the command line in our words; the module is loaded only where there is one."""
+    try:
+        yield
+    except click.UsageError as error:
+        from pratique.cli.mistyped import Mistyped
+
+        raise error if isinstance(error, Mistyped) else Mistyped(error) from None
+
+
 class LazyGroup(click.Group):
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        refuse_hidden(args)
-        return super().parse_args(ctx, args)
+        with told_as_an_error():
+            refuse_hidden(args)
+            return super().parse_args(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        with told_as_an_error():
+            return super().invoke(ctx)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(COMMANDS)

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
-from pratique.schedule.occupants import animals_in_water, residents_now
+from pratique.schedule.occupants import animals_in_water, residents_now, with_signs
 from pratique.schedule.plan import make_plan
 from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from pratique.cli.session import Session
     from pratique.dosing.dose import Answer
@@ -48,22 +48,28 @@ def in_water(session: Session, tank: str) -> tuple[tuple[Animal, ...], tuple[Pla
     room, history = session.room, _known(session)
     water = room.tanks[tank].water
     if not room.batches:
-        return residents_now(room, history).get(water, ()), ()
+        return _seen(session, residents_now(room, history).get(water, ())), ()
     plan, places = _plan(session)
     recorded = medicines_on_record(room, history, water) if history is not None else ()
     planned = tuple(found for found in medicines_in(room, plan, water, session.at) if found.treatment not in recorded)
-    return animals_in_water(room, plan, places, water, history), planned
+    return _seen(session, animals_in_water(room, plan, places, water, history)), planned
+
+
+def _seen(session: Session, animals: Iterable[Animal]) -> tuple[Animal, ...]:
+    """The animals with the signs on record, which the interlocks then meet."""
+    return with_signs(animals, session.history, session.at)
 
 
 def whereabouts_of_batches(session: Session) -> tuple[Mapping[str, str], Mapping[str, tuple[Animal, ...]]]:
     """Batch to its tank, and to those of its animals that are alive."""
     plan, places = _plan(session)
-    return places, {found.batch.name: found.batch.animals for found in plan.batches}
+    return places, {found.batch.name: _seen(session, found.batch.animals) for found in plan.batches}
 
 
 def residents_by_record(session: Session) -> tuple[Animal, ...]:
     """Everybody who lives here, each in the tank where it is."""
-    return tuple(animal for animals in residents_now(session.room, _known(session)).values() for animal in animals)
+    living = residents_now(session.room, _known(session)).values()
+    return _seen(session, (animal for animals in living for animal in animals))
 
 
 def level_on_record(session: Session, tank: str, treatment: Treatment) -> KnownLevel:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from pratique.risk.simulate import Simulated
 
 MOST_HISTORIES = 1_000_000
+MOST_SEED = 2**32 - 1
 
 
 @click.command("risk")
@@ -24,7 +25,7 @@ MOST_HISTORIES = 1_000_000
 @click.option("--days", type=Figure(), metavar="N", help="With --fallow: after so many days. Else those in use.")
 @click.option("--temperature", metavar="T", help="With --fallow: as warm as this from now on, such as '27 degC'.")
 @click.option("--agent", default="cryptocaryon", show_default=True, help="Which parasite, by its id or name.")
-@click.option("--parasites", type=Figure(), metavar="N", help="How many are on the fish on arrival. Else 1 to 100.")
+@click.option("--parasites", type=Whole(), metavar="N", help="How many are on the fish on arrival. Else 1 to 100.")
 @click.option("--compare", is_flag=True, help="Regimens side by side at the temperature of the first tank.")
 @click.option("--simulate", "histories", type=Whole(), metavar="N", help="Check it by drawing N histories.")
 @click.option("--seed", type=Whole(), default=1, show_default=True, help="Of --simulate: the same, the same answer.")
@@ -35,7 +36,7 @@ def command(
     days: float | None,
     temperature: str | None,
     agent: str,
-    parasites: float | None,
+    parasites: int | None,
     compare: bool,
     histories: int | None,
     seed: int,
@@ -52,9 +53,12 @@ def command(
         raise click.UsageError("name a batch, or a water without fish with --fallow TANK; not both")
     if tank is None and (days is not None or temperature is not None):
         raise click.UsageError("--days and --temperature go with --fallow TANK")
+    if tank is not None and (parasites is not None or compare or histories is not None):
+        raise click.UsageError("--parasites, --compare and --simulate are about a batch and go without --fallow")
     _check(days, "--days", 0, 3650)
     _check(parasites, "--parasites", 1, 100_000)
     _check(histories, "--simulate", 100, MOST_HISTORIES)
+    _check(seed, "--seed", 0, MOST_SEED)
     session = Session("risk", room_path, at_text, as_json, log_path)
     session.need_room("no chance was worked out")
     agent = _agent(agent)
@@ -66,7 +70,7 @@ def command(
 
 def _check(value: float | None, option: str, least: float, most: float) -> None:
     if value is not None and not least <= value <= most:  # nan is never within
-        raise click.BadParameter(f"write a number from {least:g} to {most:g}", param_hint=option)
+        raise click.BadParameter(f"write a number from {least:.0f} to {most:.0f}", param_hint=option)
 
 
 def _degrees(text: str | None) -> float | None:

@@ -26,11 +26,10 @@ def answer_course(
     unused: Mapping[str, str | None],
 ) -> NoReturn:
     """`pratique dose TANK hyposalinity`: down, held for its days, up again. `unused` have no part in that."""
-    import shlex
-
     from pratique.cli.on_record import as_recorded, in_water
     from pratique.cli.water_values import read_grams, read_salt_level
     from pratique.dosing.salinity_plan import SalinityRequest
+    from pratique.logbook.quotes import shell_line
     from pratique.water.state import Readings, look_at
 
     for option, text in unused.items():
@@ -51,7 +50,7 @@ def answer_course(
     )
     said = [("--reading", reading), ("--target", target), *(("--because", reason) for reason in because)]
     typed = [word for option, text in said if text is not None for word in (option, text)]
-    next_ = shlex.join(["pratique", "dose", tank, treatment.id, *typed, "--working"])
+    next_ = shell_line(["pratique", "dose", tank, treatment.id, *typed, "--working"])
     answer_salinity(session, request, title=f"Dose · {tank} · {treatment.title}", next_=next_, working=working)
 
 

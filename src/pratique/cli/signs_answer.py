@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import shlex
+import re
 import sys
 from dataclasses import dataclass, replace
 from typing import Any, NoReturn
@@ -12,6 +12,7 @@ import click
 from pratique.cli.on_record import in_water
 from pratique.cli.session import Session
 from pratique.export.signs_json import signs_json
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
 from pratique.response.hearing import hear
 from pratique.response.observed import Observed
@@ -83,7 +84,7 @@ def _questioned(asked: Asked, scene: Scene, observed: Observed) -> Observed:
     if not _can_ask(asked):
         raise click.UsageError(
             "no sign was given, and nobody can be asked here: say what is seen, such as "
-            f"`pratique signs {shlex.quote(asked.tank)} dust gasping`; `pratique signs --help` has more"
+            f"`pratique signs {shell_word(asked.tank)} dust gasping`; `pratique signs --help` has more"
         )
     from pratique.cli.signs_ask import ask_keeper
 
@@ -126,11 +127,16 @@ def _log_words(verdict: Verdict, typed: Observed) -> tuple[str, ...]:
     return tuple(" ".join(f"sign {typed.tank} {name} {signs}".split()) for name in whom)
 
 
+_PLAIN = re.compile(r"[\w .,:+-]+")
+"""What a shell hands on as it is, blanks parting the words."""
+
+
 def log_line(words: tuple[str, ...]) -> str:
     """The command that writes the signs down; empty where there are none."""
     if not words:
         return ""
-    return f"pratique log {words[0]}" if len(words) == 1 else f"pratique log {shlex.quote('; '.join(words))}"
+    text = "; ".join(words)
+    return f"pratique log {text if _PLAIN.fullmatch(text) else shell_word(text)}"
 
 
 def _write(session: Session, words: tuple[str, ...]) -> None:

@@ -43,6 +43,8 @@ class _Plain(_ParamType):
                 parse_number(value)
             except QuantityError as error:
                 self.fail(f"`{error.text[:60]}` {error.detail}; {error.hint}", param, ctx)
+            if "." in value and isinstance(self, click.types.IntParamType):
+                self.fail(f"`{value[:60]}` is not a whole number; write such as `12`", param, ctx)
         return super().convert(value, param, ctx)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import NoReturn, cast
@@ -21,6 +20,7 @@ from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.export import water_json as export
 from pratique.figure import Figure
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_line
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Animal
 from pratique.room.values import treatment_for
@@ -51,7 +51,7 @@ class Asked:
         """The same call with its working."""
         typed = [word for name, text in self.options.items() for word in (f"--{name}", text)]
         typed += [word for reason in self.because for word in ("--because", reason)]
-        return shlex.join(["pratique", "water", self.tank, *typed, "--working"])
+        return shell_line(["pratique", "water", self.tank, *typed, "--working"])
 
     def state(self) -> State:
         """The water as the file and the readings say; the end where by its measures it may hold none."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import shlex
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -16,6 +15,7 @@ from pratique.dosing.cleaning.drying import drying, ready_after
 from pratique.history.events import Stay
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
+from pratique.logbook.quotes import shell_line
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import cut
@@ -125,7 +125,7 @@ def to_clean(
 
 
 def _typed(words: list[list[str]]) -> tuple[str, ...]:
-    return tuple(shlex.join(["pratique", *line]) for line in words)
+    return tuple(shell_line(["pratique", *line]) for line in words)
 
 
 def how_to_clean(agent: str) -> str:

@@ -118,7 +118,8 @@ def _match_problems(request: DipRequest) -> Iterator[Problem]:
         f"`{request.source_water.name}` at {shown_warmth(home.value, request.room)}",
         places=(request.room.place((*request.source_water.path, "temperature")),),
         source=f"{within.source}, {within.where} ({within.confidence})",
-        hint=f"bring the vessel within {shown_degrees(within.value, request.room)} of it, measure again, then say so with `--temperature`",
+        hint=f"bring the vessel within {shown_degrees(within.value, request.room)} of it, measure again, "
+        "then say so with `--temperature`",
     )
 
 
@@ -175,7 +176,7 @@ def _dose(request: DipRequest, vessel: Vessel, asked: _Asked, book: Notebook) ->
     if aim is None or strength is None:
         return None
     book.steps.append(strength.step)
-    mix = Mix(aim=aim, strength=strength, water=vessel.water, book=book)
+    mix = Mix(room=request.room, aim=aim, strength=strength, water=vessel.water, book=book)
     nothing = Figure.exact(0.0, aim.unit)
     added = mix.raise_to(aim.level, nothing)
     if added.cut:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.dosing.dip import DipDose, DipRequest, DipStep, Match, Phase
+from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.room.resolve import Room
@@ -132,7 +133,9 @@ def _before_bath(course: Course) -> Iterator[DipStep]:
 
 def _pour(course: Course, dose: DipDose) -> Iterator[DipStep]:
     treatment = course.treatment
-    amount = f"{digits(dose.add.value)} {dose.add.unit} of {dose.product}"
+    add = dose.add
+    measured = shown_mL(course.room, add.value) if add.unit == "mL" else f"{digits(add.value)} {add.unit}"
+    amount = f"{measured} of {dose.product}"
     parts = treatment.number("predilute")
     if parts is not None and dose.add.unit != "tablet":
         litres = shown_litres(dose.add.value * parts.value / 1000, course.room)

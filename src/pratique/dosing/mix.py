@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from pratique.dosing.aim import Aim
-from pratique.dosing.level import Added, amount_for
+from pratique.dosing.draws import as_measured, shown_mL
+from pratique.dosing.level import Added, after_adding, amount_for
 from pratique.dosing.product import FORMALIN_GRAMS_PER_100ML, Active
 from pratique.figure import Figure, Step, digits
 from pratique.problem import Problem
+from pratique.room.resolve import Room
 
 
 @dataclass(slots=True)
@@ -30,8 +32,12 @@ class Notebook:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mix:
-    """The sum for one aim, one bottle and one water (L). Amounts of active are in mg, or µL of 37 % formalin."""
+    """The sum for one aim, one bottle and one water (L). Amounts of active are in mg, or µL of 37 % formalin.
 
+    An amount of liquid goes down to a mark of the room's syringes, so that every level is of what is poured.
+    """
+
+    room: Room
     aim: Aim
     strength: Active
     water: Figure
@@ -41,8 +47,23 @@ class Mix:
         """What takes `before` to `level`, cut to the ceiling at the ends of the errors; the sum is written down."""
         added = amount_for(level, before=before, water=self.water, strength=self.strength, ceiling=self.aim.most)
         if added.active > 0:
-            self._write_sum(added, level, before, f" for {label}" if label else "")
+            which = f" for {label}" if label else ""
+            self._write_sum(added, level, before, which)
+            poured = self.poured(added.active, which)
+            added = replace(added, active=poured, after=after_adding(poured, before, self.water, self.strength))
         return added
+
+    def poured(self, active: float, which: str = "") -> float:
+        """The active in what the syringes give of the amount; going down to their mark is written down."""
+        if self.strength.unit != "mL":
+            return active
+        amount = active / self.strength.per_unit
+        measured = as_measured(self.room, amount)
+        if measured == amount:
+            return active
+        expression = f"{digits(amount)} mL, down to a mark"
+        self.book.write(f"as the syringe measures it{which}", expression, shown_mL(self.room, measured))
+        return measured * self.strength.per_unit
 
     def span(self, active: float, level: float, before: Figure) -> Figure:
         """`active` with the least and the most that the errors of water and level before would make of it."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator
 
 from pratique.dosing.facts import HYPOSALINE_BELOW
 from pratique.dosing.salinity_plan import PutIn, SalinityPlan
 from pratique.figure import Step, digits
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_line
 from pratique.water.hyposalinity import ph_series
 from pratique.water.mixing import swap_to_reach
 
@@ -103,7 +103,7 @@ def _pace_notes(plan: SalinityPlan) -> Iterator[str]:
 
 
 def _raising(plan: SalinityPlan) -> str:
-    return shlex.join(["pratique", "water", plan.request.state.tank, "--to", f"{plan.request.start:.3g} g/kg"])
+    return shell_line(["pratique", "water", plan.request.state.tank, "--to", f"{plan.request.start:.3g} g/kg"])
 
 
 def _ph_notes(plan: SalinityPlan) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""What an amount of liquid is measured with: which syringe of the room, to which mark, in how many draws."""
+"""How the pours of a dose are measured with the room's syringes, and what to do where none of them can."""
 
 from __future__ import annotations
 
@@ -7,54 +7,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pratique.dosing.dose import Dose
+from pratique.dosing.draws import MOST_ERROR, NEAR, draws_of, find_draw, places_of, shown_mL
 from pratique.dosing.notes import LEAST
 from pratique.figure import digits
 from pratique.knowledge.model import Sourced, Treatment
-from pratique.room.model import Syringe
 from pratique.room.resolve import Room
-
-LEAST_STEPS = 2
-"""Fewer steps of a syringe than this are guessed, not read (D)."""
-
-MOST_ERROR = 0.10
-"""Share of an amount by which a syringe may miss it (D). The bands of copper are a sixth to a third wide."""
-
-GOOD_ERROR = 0.05
-"""Up to this error the syringe with the fewest draws is taken, not the finest one (D)."""
-
-MOST_DRAWS = 10
-"""Draws of a small syringe that somebody still counts rightly (D); more only with the largest there is."""
 
 STOCK_PARTS = 10
 """A weaker stock is one part of the bottle in so many (D)."""
-
-_NEAR = 1e-9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Draw:
-    """`amount` mL in `count` equal draws of a syringe: the last mark that is not above what was worked out.
-
-    `error` is half a step for each draw, `short` what is left out by going down to a mark.
-    """
-
-    name: str
-    step: float
-    count: int
-    amount: float
-    error: float
-    short: float
-
-    @property
-    def miss(self) -> float:
-        """mL by which it may fall short of the amount."""
-        return self.error + self.short
-
-    @property
-    def text(self) -> str:
-        """The amount with no more places than the syringe has."""
-        return f"{self.amount:.{_places(self.step)}f}"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
@@ -64,45 +24,6 @@ class Stock:
     water: float
     dose: float
     source: Sourced
-
-
-def find_draw(room: Room, amount: float) -> Draw | None:
-    """How `amount` mL is best measured with the room's syringes, or None where none of them can.
-
-    It is rounded down to a mark, so that a syringe never adds more than was worked out.
-    """
-    good = [draw for draw in _draws(room, amount) if _is_good(draw, amount)]
-    easy = [draw for draw in good if draw.miss <= GOOD_ERROR * amount]
-    if easy:
-        return min(easy, key=lambda draw: (draw.count, draw.miss, draw.name))
-    return min(good, key=lambda draw: (draw.miss, draw.count, draw.name), default=None)
-
-
-def _draws(room: Room, amount: float) -> list[Draw]:
-    """`amount` by each syringe that would not take too many draws; the largest may take any number."""
-    syringes = room.written.syringes
-    if amount <= 0 or not syringes:
-        return []
-    largest = max(syringe.volume.value for syringe in syringes.values())
-    draws = [(_draw(name, syringe, amount), syringe.volume.value) for name, syringe in syringes.items()]
-    return [draw for draw, holds in draws if draw.count <= MOST_DRAWS or holds == largest]
-
-
-def _draw(name: str, syringe: Syringe, amount: float) -> Draw:
-    step, holds = syringe.step.value * 1000, syringe.volume.value * 1000
-    shown = math.floor(amount / step + _NEAR) * step
-    count = max(math.ceil(shown / holds - _NEAR), 1)
-    return Draw(name=name, step=step, count=count, amount=shown, error=count * step / 2, short=max(amount - shown, 0.0))
-
-
-def _is_good(draw: Draw, amount: float) -> bool:
-    enough = amount >= LEAST_STEPS * draw.step * (1 - _NEAR)
-    return enough and draw.miss <= MOST_ERROR * amount * (1 + _NEAR)
-
-
-def _places(step: float) -> int:
-    """Decimals that a step in mL needs: 0 for 1, 1 for 0.2, 2 for 0.25."""
-    return next((places for places in range(5) if math.isclose(round(step, places), step, rel_tol=1e-6)), 5)
 
 
 def pours(dose: Dose) -> tuple[float, ...]:
@@ -132,7 +53,7 @@ def weaker_stock(room: Room, treatment: Treatment, amount: float) -> Stock | Non
     or where the syringes cannot measure its parts either.
     """
     source = stock_source(treatment)
-    bottle = float(max(math.ceil(amount - _NEAR), 1))
+    bottle = float(max(math.ceil(amount - NEAR), 1))
     stock = (bottle, bottle * (STOCK_PARTS - 1), amount * STOCK_PARTS)
     if source is None or any(find_draw(room, part) is None for part in stock):
         return None
@@ -163,20 +84,14 @@ def round_step(most: float) -> float:
     (0.005, 0.2)
     """
     decade = 10.0 ** math.floor(math.log10(most))
-    return float(f"{max(size * decade for size in (1, 2, 5) if size * decade <= most * (1 + _NEAR)):.1g}")
-
-
-def shown_mL(room: Room, amount: float) -> str:  # noqa: N802 (the unit's own letter)
-    """`amount` mL no finer than the room's syringes can measure it."""
-    draw = find_draw(room, amount)
-    return f"{draw.text if draw is not None else digits(amount)} mL"
+    return float(f"{max(size * decade for size in (1, 2, 5) if size * decade <= most * (1 + NEAR)):.1g}")
 
 
 def syringe_error(dose: Dose, room: Room) -> tuple[float, float]:
     """mL that the syringes may leave out, and add, over all pours of a dose; nothing where none is on file."""
     if dose.add.unit != "mL":
         return 0.0, 0.0
-    found = [(find_draw(room, amount), _draws(room, amount)) for amount in pours(dose)]
+    found = [(find_draw(room, amount), draws_of(room, amount)) for amount in pours(dose)]
     draws = [good or min(all_, key=lambda draw: draw.miss) for good, all_ in found if all_]
     return _sum(draw.miss for draw in draws), _sum(max(draw.error - draw.short, 0.0) for draw in draws)
 
@@ -190,5 +105,5 @@ def shown_total(dose: Dose, room: Room) -> str:
     draws = [find_draw(room, amount) for amount in pours(dose)] if dose.add.unit == "mL" else []
     if not draws or any(draw is None for draw in draws):
         return f"{digits(dose.add.value)} {dose.add.unit}"
-    places = max(_places(draw.step) for draw in draws if draw is not None)
+    places = max(places_of(draw.step) for draw in draws if draw is not None)
     return f"{_sum(draw.amount for draw in draws if draw is not None):.{places}f} mL"

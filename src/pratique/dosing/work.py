@@ -58,7 +58,7 @@ class _Dosing:
     ) -> None:
         self.request, self.aim, self.strength, self.water = request, aim, strength, volume.figure
         self.book = Notebook(steps=[*volume.working, *strength.steps], problems=list(problems))
-        self.mix = Mix(aim=aim, strength=strength, water=volume.figure, book=self.book)
+        self.mix = Mix(room=request.room, aim=aim, strength=strength, water=volume.figure, book=self.book)
         animals = animals_of(request, request.room.water_of(request.tank))
         self.guarded = is_guarded(animals)
 
@@ -110,7 +110,12 @@ class _Dosing:
         if share is None:
             return None, Figure.exact(0.0, self.aim.unit), before
         litres = share * self.water.value
-        level = self._level_of_new_water(before, share)
+        wanted = self._level_of_new_water(before, share) * litres
+        if wanted > 0:
+            expression = f"{digits(litres)} L × {self.aim.says(wanted / litres)}"
+            self.book.write("active into the new water", expression, self.mix.active_text(wanted))
+            self.mix.write_product(wanted, f"{self.strength.called} into the new water")
+        level = self.mix.poured(wanted, " into the new water") / litres
         error = self.strength.share_error
         shares = [min(litres / self.water.high, 1.0), min(litres / self.water.low, 1.0)]
         mixed = Figure.around(
@@ -120,10 +125,6 @@ class _Dosing:
             *(after_change(before.high, part, level * (1 + error)) for part in shares),
         )
         active = Figure.exact(level * litres, self.aim.unit)
-        if level > 0:
-            expression = f"{digits(litres)} L × {self.aim.says(level)}"
-            self.book.write("active into the new water", expression, self.mix.active_text(active.value))
-            self.mix.write_product(active.value, f"{self.strength.called} into the new water")
         self._change_notes(mixed, share)
         add = self.mix.product(active) if level > 0 else None
         change = Change(purpose="keep", volume=litres, add=add, after=mixed.value)

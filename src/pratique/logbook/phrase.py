@@ -3,8 +3,9 @@
     [WHEN] KIND … [at WHEN] [because …]         correct ID KIND …         withdraw ID [because …]
 
 `kinds` has the form of each kind. Several entries stand on one line, parted by `;`, or by `,` where a kind (or,
-after a reading, another measure) follows. Names are matched whole, the longest first; a near name is offered,
-never taken. WHEN is `08:30`, `yesterday 20:00` or `2027-03-05T08:30`, in the room's time zone.
+after a reading, another measure) follows; a time before an entry holds for those after it, up to the next. Names are
+matched whole, the longest first; a near name is offered, never taken. WHEN is `08:30`, `yesterday 20:00` or
+`2027-03-05T08:30`, in the room's time zone.
 
 What is refused, so that nothing is written: words that cannot be understood for certain (unknown names, missing
 units, impossible figures, words left over), what has not happened yet, and words that contradict each other (a
@@ -27,7 +28,7 @@ from pratique.logbook.faults import explain
 from pratique.logbook.ids import meant_id
 from pratique.logbook.kinds import GRAMMAR, reading_of
 from pratique.logbook.moments import is_moment, leading_moment, read_moment, trailing_moment
-from pratique.logbook.quotes import Line, from_shell, unquoted
+from pratique.logbook.quotes import COMMAND, Line, from_shell, unquoted
 from pratique.logbook.scope import MEASURES, Scope
 from pratique.logbook.words import Words
 from pratique.problem import Place, Problem, near_hint, near_names, quoted
@@ -63,12 +64,13 @@ def _parsed(typed: Line, scope: Scope, file: str, line: int) -> Understood:
         return Understood((), (_placed(wrong, typed, 0, "", file, line),))
     entries: list[Common] = []
     problems: list[Problem] = []
-    tank, failed = "", False
+    tank, failed, head = "", False, None
     for start, part in _parts(text):
         if failed and _is_measure(part.split(" ")[0]):
             continue  # it belongs to a reading that was not understood
+        head = _bare(part)[1] or head
         try:
-            found = _understand(part, scope, tank)
+            found = _understand(part, scope, tank, head)
         except Wrong as wrong:
             problems.append(_placed(wrong, typed, start, part, file, line))
             tank, failed = "", True
@@ -111,7 +113,7 @@ def _parts_at_commas(piece: str, start: int) -> Iterator[tuple[int, str]]:
     begin = 0
     for comma in re.finditer(r", ?(?=(\S+))", piece):
         so_far = piece[begin : comma.start()]
-        if " because " in so_far or _FREE.match(leading_moment(so_far.strip())[0]):
+        if " because " in so_far or _FREE.match(_bare(so_far)[0]):
             break
         if comma[0] == ", " and _begins_entry(comma[1]) and not is_moment(so_far.strip()):
             yield start + begin, so_far
@@ -144,12 +146,18 @@ class _Typed:
     why: str | None = None
 
 
+def _bare(text: str) -> tuple[str, str | None]:
+    """The words of an entry without the time before them, and that time; the `pratique log` of a sheet is passed over."""
+    text, leading = leading_moment(text.strip().removeprefix(COMMAND))
+    return text.removeprefix(COMMAND), leading
+
+
 def _taken_apart(text: str) -> _Typed:
     hidden = HIDDEN.search(text) or re.search("[\t\n]", text)
     if hidden:
         message = f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the words"
         raise Wrong("L730", message, "type it again without it", part=hidden[0])
-    text, leading = leading_moment(text.strip())
+    text, leading = _bare(text)
     first, _, rest = text.partition(" ")
     if _FREE.match(text):
         return _Typed(first, rest, leading)
@@ -163,8 +171,8 @@ def _taken_apart(text: str) -> _Typed:
 _FREE = re.compile(r"(?:correct \S+ )?note\b", re.I)
 
 
-def _understand(text: str, scope: Scope, tank: str) -> Sequence[Common]:
-    """The entries of one part of the line; `tank` is that of a reading just before it."""
+def _understand(text: str, scope: Scope, tank: str, head: str | None) -> Sequence[Common]:
+    """The entries of one part of the line; `tank` is that of a reading just before it, `head` the time before it."""
     typed = _taken_apart(text)
     words = Words(typed.rest.split())
     first = typed.first.casefold()
@@ -174,7 +182,7 @@ def _understand(text: str, scope: Scope, tank: str) -> Sequence[Common]:
         words.end()
         at = _moment(typed.when if instead is None else None, scope)
         return [_made("correction", scope, at, {"of": of, "instead": instead, "because": typed.why})]
-    at = words.moment = _moment(typed.when, scope)
+    at = words.moment = _moment(typed.when or head, scope)
     kind, found = _fields(typed.first, words, scope, tank)
     return [_made(kind, scope, at, {"because": typed.why, **fields}) for fields in found]
 

@@ -7,24 +7,38 @@ fish's fin in a note, or a length in inches, stays what was written.
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from pratique.problem import quoted
 from pratique.room.wrong import Wrong
 
 _CLOSES = {"'": "'", '"': '"', "“": "”", "‘": "’", "„": "“"}
+_ALIVE = set('"$`!\\')
+"""What a shell does not leave alone inside double quotes."""
 _ENDS_WORD = ";,"
-_COMMAND = "pratique log "
+COMMAND = "pratique log "
+"""What a line that a sheet prints begins with; the entry comes after it."""
 
 
 def shell_word(name: str) -> str:
     """A name as one word of a command line.
 
-    >>> shell_word("ward"), shell_word("blue tub")
-    ('ward', "'blue tub'")
+    >>> print(shell_word("ward"), shell_word("blue tub"), shell_word("Kim's tub"))
+    ward 'blue tub' "Kim's tub"
     """
+    if "'" in name and not set(name) & _ALIVE:
+        return f'"{name}"'
     return name if name.isalnum() else shlex.quote(name)
+
+
+def shell_line(words: Iterable[str]) -> str:
+    """Words as a command line.
+
+    >>> shell_line(["pratique", "trace", "blue tub"])
+    "pratique trace 'blue tub'"
+    """
+    return " ".join(map(shell_word, words))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +64,11 @@ def from_shell(words: Sequence[str]) -> Line:
 
 
 def unquoted(typed: str) -> Line:
-    """A line of a file without its quotes; a `pratique log` before the entry is passed over.
+    """A line of a file without its quotes.
 
     Raises `Wrong` (L739) where a quote has no end.
 
-    >>> unquoted("pratique log move 'spring tangs' to ward").text
+    >>> unquoted("move 'spring tangs' to ward").text
     'move spring tangs to ward'
     """
     text, origin = "", list[int]()
@@ -77,5 +91,4 @@ def unquoted(typed: str) -> Line:
         hint = f"write {closing} after the name, or leave the quote out: no name needs one here"
         raise Wrong("L739", message, hint, part=typed[begun:])
     text = text.rstrip()
-    skipped = len(_COMMAND) if text.startswith(_COMMAND) else 0
-    return Line(text[skipped:], typed, origin[skipped : len(text)])
+    return Line(text, typed, origin[: len(text)])

@@ -52,7 +52,8 @@ def render_problem(problem: Problem, *, unicode: bool = True, width: int | None 
     numbers = [len(str(place.line)) for place in places]
     gutter = max(_LEAST_GUTTER, *numbers) if numbers else _LEAST_GUTTER
     bar = " " * (gutter + 1) + "|"
-    lines = _hang(f"{problem.severity}[{problem.code}]: ", fix(problem.message), width)
+    lead = f"{problem.severity}[{problem.code}]: " if problem.code else f"{problem.severity}: "
+    lines = _hang(lead, fix(problem.message), width)
     if len(places) >= _FOLDED_FROM:
         lines += _listed(places, gutter, fix, width)
     else:

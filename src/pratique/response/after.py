@@ -74,13 +74,15 @@ def _mix_for_tomorrow(case: Case, chosen: Chosen, change: Tomorrow) -> Iterator[
     have = fill.left_over if fill is not None else matching_litres(state)
     short = change.litres - have
     if short <= 0:
-        text = f"tomorrow's change takes {shown_litres(change.litres, case.room)}; {shown_litres(have, case.room)} are mixed: heat and aerate them"
+        takes, mixed = (shown_litres(litres, case.room) for litres in (change.litres, have))
+        text = f"tomorrow's change takes {takes}; {mixed} are mixed: heat and aerate them"
         yield _act("tonight", "mix", text, amount=Figure.exact(change.litres, "L"))
         return
     left = case.room.written.salt.left
     used = fill.salt.high * (1 - fill.own / fill.to_mix) if fill is not None and fill.salt is not None else 0.0
     if state.salinity is None or left is None or left.value - used <= 0:
-        text = f"{shown_litres(short, case.room)} of salt water are missing for tomorrow's change: salt is the first thing to buy"
+        missing = shown_litres(short, case.room)
+        text = f"{missing} of salt water are missing for tomorrow's change: salt is the first thing to buy"
         yield _act("tonight", "mix", text)
         return
     salt = salt_for(short, state.salinity, state.warmth).salt

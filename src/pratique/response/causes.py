@@ -47,9 +47,18 @@ def _act(case: Case, cause: str, said: Statement, phase: str, at: object) -> Act
     tank = case.suspicion.tank
     if "CHANGE" in text:
         change, amount = _change(case, cause)
-        text = text.replace("CHANGE", change)
+        text = _if_it_is_high(case, cause) + text.replace("CHANGE", change)
     text = text.replace("TANKNAME", shell_word(tank)).replace("TANK", tank)
     return Act(phase=phase, act=cause, text=text, at=at, tank=tank, amount=amount, source=cited(said))  # type: ignore[arg-type]
+
+
+def _if_it_is_high(case: Case, cause: str) -> str:
+    """Nobody has read it, or it read well: water is changed for what a reading shows, else the level is lost for it."""
+    treatment = copper_in(case) if cause == "copper-overdose" else None
+    ceiling = treatment.number("ceiling") if treatment is not None else None
+    if ceiling is None or lowering(case) is not None:
+        return ""
+    return f"if it reads above {ceiling.value:g} mg/L, "
 
 
 def _change(case: Case, cause: str) -> tuple[str, Figure]:

@@ -141,7 +141,9 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
 
 def _match(case: Case) -> str:
     said = case.water.conditions
-    warm = shown_warmth(said.temperature.value, case.room) if said.temperature is not None else "its temperature, measured"
+    warm = "its temperature, measured"
+    if said.temperature is not None:
+        warm = shown_warmth(said.temperature.value, case.room)
     salt = said.salinity.text if said.salinity is not None else "its salinity, measured"
     return f"like {case.water.name}: {warm}, {salt}"
 
@@ -152,7 +154,8 @@ def _mixing(case: Case, place: Destination, fill: Fill) -> Iterator[Act]:
         share = now / fill.to_mix
         salt = fill.salt.times(share)
         text, source = say("fresh-mix")
-        weigh = f"for {shown_litres(now, case.room)} weigh {digits(salt.low)} g of salt, measure, add up to {digits(salt.high)} g"
+        weigh = f"for {shown_litres(now, case.room)} weigh {digits(salt.low)} g of salt, measure, "
+        weigh += f"add up to {digits(salt.high)} g"
         yield hours_act("mix", f"{weigh}; {text}", amount=Figure.around(salt.low, "g", salt.high), source=source)
     if fill.own > 1e-6:
         text, source = say("own-water")

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
-import shlex
 from collections.abc import Iterator
 
 from pratique.contacts.near import AS_WORST, drops_of
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.response.fallow_events import Record
 from pratique.room.values import pathogen_for
@@ -30,7 +30,7 @@ def _still_there(record: Record, fish: tuple[str, ...], since: dt.datetime | Non
     names = ", ".join(f"`{name}`" for name in fish[:6]) + (f" and {len(fish) - 6} more" if len(fish) > 6 else "")
     shared = f"; {', '.join(sorted(record.tanks))} are one water" if len(record.tanks) > 1 else ""
     said = ", and the dates count on it that they are out since the day you say" if since is not None else ""
-    word = shlex.quote(fish[0])
+    word = shell_word(fish[0])
     return Problem(
         code="X720",
         severity="warning",

@@ -110,10 +110,11 @@ def _problems(case: Case, chosen: Chosen, when: Moments) -> Iterator[Problem]:
     for option in chosen.options:
         if option.chosen and option.answer is not None:
             yield from option.answer.problems
-    for agent in chosen.uncovered:
+    if chosen.uncovered:
+        agents = ", ".join(store.pathogen(agent).short for agent in chosen.uncovered)
         yield Problem(
             code="X680", severity="warning", places=place,
-            message=f"nothing that can be given tonight in `{water}` is used against {store.pathogen(agent).short}",
+            message=f"nothing that can be given tonight in `{water}` is used against {agents}",
             hint="the sheet says what comes nearest, and what to buy in the morning",
         )  # fmt: skip
     if not case.movers and not case.rays:

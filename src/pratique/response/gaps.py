@@ -164,7 +164,9 @@ def _tank(case: Case, chosen: Chosen, need: Need) -> Gap:
     if place.each:
         instead = "a food-grade tub or bucket with a lid, the largest there is; amounts are for each 10 L you pour in"
     else:
-        instead = f"{place.tank}, {shown_litres(place.fill.litres, case.room)}" if place.fill is not None else place.tank
+        instead = place.tank
+        if place.fill is not None:
+            instead += f", {shown_litres(place.fill.litres, case.room)}"
     lacks = "little water fouls fast: test and change it daily"
     return Gap(kind="tank", what=need.what, instead=instead, lacks=lacks, buy=need.buy)
 
@@ -176,7 +178,8 @@ def _water(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
         return
     if fill is None:
         if not water[0].enough and not salt[0].enough:
-            yield _unmixed(water[0], salt[0], "change what there is, and stop feeding", "little dilutes little", case.room)
+            text = "change what there is, and stop feeding"
+            yield _unmixed(water[0], salt[0], text, "little dilutes little", case.room)
         return
     if fill.mixed >= fill.litres:
         return
@@ -186,9 +189,10 @@ def _water(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
         yield _unmixed(water[0], salt[0], text, lacks, case.room)
         return
     assert fill.salt is not None
+    mixed, takes = (shown_litres(litres, case.room) for litres in (fill.mixed, fill.litres))
     yield Gap(
         kind="mixed water",
-        what=f"mixed water: {shown_litres(fill.mixed, case.room)} of the {shown_litres(fill.litres, case.room)} it takes",
+        what=f"mixed water: {mixed} of the {takes} it takes",
         instead=f"mix {shown_litres(fill.to_mix, case.room)} now with {_salt(fill)}, warm it, and measure twice",
         lacks="it is not as settled as water that stood overnight",
         buy="nothing: keep a filled, heated container from now on",

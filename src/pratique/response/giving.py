@@ -63,8 +63,8 @@ def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
         return
     state = state_of(case)
     text, source = say("back-into-clean")
-    litres = f"{shown_litres(state.litres.value, case.room)}, and {shown_litres(matching_litres(state), case.room)} are mixed"
-    yield hours_act("clean", f"{chosen.place.tank}: {text}: {litres}", tank=chosen.place.tank,
+    takes, mixed = (shown_litres(litres, case.room) for litres in (state.litres.value, matching_litres(state)))
+    yield hours_act("clean", f"{chosen.place.tank}: {text}: {takes}, and {mixed} are mixed", tank=chosen.place.tank,
                amount=Figure.exact(state.litres.value, "L"), source=source)  # fmt: skip
 
 
@@ -106,7 +106,8 @@ def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
     if not dose.steps:
         text = f"{held.title} in {place.tank}: nothing to add now, {shown(case, dose.before)} is there"
         if (change := dose.change) is not None:
-            text = f"{held.title} in {place.tank}: too high; change {shown_litres(change.volume, case.room)}, {change.count} times"
+            litres = shown_litres(change.volume, case.room)
+            text = f"{held.title} in {place.tank}: too high; change {litres}, {change.count} times"
         yield hours_act(held.treatment, text, tank=place.tank, source=held.source, command=held.command)
         return
     first = dose.steps[0]

@@ -9,8 +9,8 @@ from dataclasses import replace
 from pratique.dosing.bath import work_out_dip
 from pratique.dosing.dip import Dip, DipRequest
 from pratique.dosing.dose import Dose, Request
+from pratique.dosing.draws import shown_mL
 from pratique.dosing.facts import EQUIPMENT
-from pratique.dosing.syringes import shown_mL
 from pratique.dosing.work import work_out
 from pratique.figure import Figure, digits
 from pratique.knowledge import store

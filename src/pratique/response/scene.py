@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from pratique.dosing.facts import WOUNDS, Planned
 from pratique.history.fold import History
@@ -17,12 +17,9 @@ from pratique.schedule.calendar import instant
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import known_level
 from pratique.schedule.model import Plan
-from pratique.schedule.occupants import animals_in_water
+from pratique.schedule.occupants import SIGNS_HOLD, animals_in_water
 from pratique.schedule.plan import make_plan
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
-
-WOUNDS_HOLD = dt.timedelta(days=14)
-"""How long a wound on record counts as open where nothing later says that it healed (D)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +31,14 @@ class Scene:
     at: dt.datetime
     plan: Plan
     places: Mapping[str, str]
+    _animals: dict[str, tuple[Animal, ...]] = field(init=False, default_factory=dict, compare=False, repr=False)
 
     def animals_in(self, water: str) -> tuple[Animal, ...]:
-        """Everybody in a water, by the record and the plan that follows it."""
-        known = None if self.history.is_empty else self.history
-        return animals_in_water(self.room, self.plan, self.places, water, known)
+        """Everybody in a water, by the record and the plan that follows it; each water of a room is asked for often."""
+        if water not in self._animals:
+            known = None if self.history.is_empty else self.history
+            self._animals[water] = animals_in_water(self.room, self.plan, self.places, water, known)
+        return self._animals[water]
 
     def planned_in(self, water: str) -> tuple[Planned, ...]:
         """What the plan has dosed into a water and the record does not have."""
@@ -189,6 +189,6 @@ def wounds_on_record(scene: Scene, water: str) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for seen in scene.history.of_water(water).signs:
         wounds = tuple(sign for sign in seen.signs if sign in WOUNDS)
-        if wounds and scene.at - WOUNDS_HOLD <= seen.at <= scene.at:
+        if wounds and scene.at - SIGNS_HOLD <= seen.at <= scene.at:
             found[seen.animal] = (*found.get(seen.animal, ()), *wounds)
     return found

@@ -4,7 +4,7 @@ Times are drawn from the log-normals themselves, not from a grid. Two things kee
 `GROWN` parasites settled where nothing stands in their way any more, each with more than `THRIVES` that settle from its
 cyst, is alive. And where all histories together hold more than `BUDGET`, the largest keep a part of theirs, taken at
 random; how many that concerns is told, so that the truth lies between the share found alive and the share that was
-found alive or was cut.
+found alive or was cut. Those are never made that would not be kept.
 """
 
 from __future__ import annotations
@@ -122,8 +122,6 @@ class _Chunk:
             if not len(who):
                 break
             who, settled = self._next(who, left)
-            self._grown(who, settled)
-            who, settled = self._thin(who, settled)
             stay = self._time(self.draws.stay, who, settled, EARLIEST_LEAVING)
         return int(self.alive.sum()), int((self.cut & ~self.alive).sum())
 
@@ -132,41 +130,48 @@ class _Chunk:
         opens = self._to_window(laid + self._time(self.draws.release, who, laid, EARLIEST_RELEASE), who, OPENING)
         there = (opens < self.course.end) & (self._pool(opens) == self._pool(laid))
         who, opens = who[there], opens[there]
-        hardy = self._settle(who, opens, self.course.leak, self._until(opens, self.closed))
-        others = np.concatenate([self.closed, self.held])
-        rest = self._settle(who, opens, 1 - self.course.leak, self._until(opens, others))
-        return np.concatenate([hardy[0], rest[0]]), np.concatenate([hardy[1], rest[1]])
+        closed = self._until(opens, self.closed)
+        under = self._until(opens, np.concatenate([self.closed, self.held]))
+        hardy, hardies = self._many(who, opens, self.course.leak, closed)
+        rest, others = self._many(who, opens, 1 - self.course.leak, under)
+        self._grown(who, opens, hardies + others)
+        kept = self._kept(who, hardies + others)[who]
+        first = self._settle(who, opens, hardy, self.generator.binomial(hardies, kept))
+        second = self._settle(who, opens, rest, self.generator.binomial(others, kept))
+        return np.concatenate([first[0], second[0]]), np.concatenate([first[1], second[1]])
 
-    def _settle(self, who: Ints, opens: Array, part: float, until: Array) -> tuple[Ints, Array]:
-        """Those of one part of what comes out that settle, within the hours they have."""
+    def _many(self, who: Ints, opens: Array, part: float, until: Array) -> tuple[Array, Ints]:
+        """Of one part of what comes out: the hours it has, and how many settle in them."""
         draw = self.of[who]
         life, fade = self.draws.life[draw], self.draws.fade[draw]
         lasts = np.minimum(np.minimum(life, until), self.course.end - opens)
         share = np.where(fade >= NO_FADE, lasts / life, np.expm1(-lasts / fade) / np.expm1(-life / fade))
-        many = self.generator.poisson(self.draws.reach[draw] * part * np.maximum(share, 0.0))
-        who, opens, lasts, fade = (np.repeat(x, many) for x in (who, opens, lasts, fade))
+        return lasts, self.generator.poisson(self.draws.reach[draw] * part * np.maximum(share, 0.0))
+
+    def _settle(self, who: Ints, opens: Array, lasts: Array, many: Ints) -> tuple[Ints, Array]:
+        """So many of each that settle, and when."""
+        fade = self.draws.fade[self.of[who]]
+        who = np.repeat(who, many)
+        opens, lasts, fade = (np.repeat(x, many) for x in (opens, lasts, fade))
         dice = self.generator.random(len(who))
         after = np.where(fade >= NO_FADE, dice * lasts, -fade * np.log1p(dice * np.expm1(-lasts / fade)))
         return who, opens + after
 
-    def _grown(self, who: Ints, settled: Array) -> None:
+    def _grown(self, who: Ints, opens: Array, many: Ints) -> None:
         """Those that have grown past dying out, where nothing is in their way any more."""
-        counts = np.bincount(who[settled >= self.open_from], minlength=len(self.of))
+        counts = np.bincount(who, weights=many * (opens >= self.open_from), minlength=len(self.of))
         self.alive |= (counts > GROWN) & (self.draws.reach[self.of] > THRIVES)
 
-    def _thin(self, who: Ints, settled: Array) -> tuple[Ints, Array]:
-        """No more of any history than the budget allows, taken at random."""
-        going = ~self.alive[who]
-        who, settled = who[going], settled[going]
-        if len(who) <= BUDGET:
-            return who, settled
-        counts = np.bincount(who, minlength=len(self.of))
+    def _kept(self, who: Ints, many: Ints) -> Array:
+        """By history, the share of those that settle which is followed up: none of what is alive, all within budget."""
+        counts = np.bincount(who, weights=many, minlength=len(self.of)) * np.where(self.alive, 0.0, 1.0)
+        kept = np.where(self.alive, 0.0, 1.0)
+        if counts.sum() <= BUDGET:
+            return kept
         most = _level(counts, BUDGET)
         self.cut |= counts > most
-        order = np.lexsort((self.generator.random(len(who)), who))
-        place = np.arange(len(who)) - np.repeat(np.cumsum(counts) - counts, counts)
-        kept = order[place < most]
-        return who[kept], settled[kept]
+        found: Array = np.where(counts > most, most / np.maximum(counts, 1.0), kept)
+        return found
 
     def _time(self, timing: Timing, who: Ints, since: Array, earliest: float, *, residual: bool = False) -> Array:
         draw = self.of[who]
@@ -213,7 +218,7 @@ class _Chunk:
         return left
 
 
-def _level(counts: Ints, budget: int) -> int:
+def _level(counts: npt.NDArray[np.float64] | Ints, budget: int) -> int:
     """The most of any one so that all together stay within the budget."""
     ordered = np.sort(counts)
     below = np.concatenate([[0], np.cumsum(ordered)[:-1]])

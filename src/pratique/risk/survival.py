@@ -198,7 +198,7 @@ class _Walk:
         days = min(kernel.drawn.shape[2], (until - first) // DAY + 2)
         three = [values[:, first + offset :: DAY][:, :days] for offset in (-1, 0, 1)]
         days = min(part.shape[1] for part in three)
-        mean = sum(part[:, :days] for part in three) / 3
+        mean = (three[0][:, :days] + three[1][:, :days] + three[2][:, :days]) / 3
         # a later hour of the day has the same hours before light ahead of it, or those of a day later
         turn = min(kernel.first[hour] + DAY + 1, many)
         out = np.empty((len(values), many))

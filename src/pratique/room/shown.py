@@ -1,4 +1,4 @@
-"""Litres and degrees inside a sentence: as the keeper counts them, with the metric figure that bottles and sources use."""
+"""Litres and degrees inside a sentence: as the keeper counts them, beside the metric figure that sources use."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from pratique.room.resolve import Room
 
 GALLONS = {"gal_us": "US gal", "gal_imp": "imp gal"}
 FAHRENHEIT_PER_CELSIUS = 1.8
+CUP = 1.0
+"""Litres under which nobody measures in gallons."""
 
 
 def shown_litres(litres: float, room: Room, *, most: float | None = None) -> str:
     """`75.2 L`, or `19.9 US gal (75.2 L)`; with `most` a range of two."""
     own = room.written.room.units.volume
     in_litres = f"{_range(litres, most)} L"
-    if own == "L":
+    if own == "L" or litres < CUP:
         return in_litres
     ends = [from_canonical(value, own, "volume") for value in (litres, most) if value is not None]
     return f"{_range(*ends)} {GALLONS[own]} ({in_litres})"
@@ -37,4 +39,4 @@ def shown_degrees(difference: float, room: Room) -> str:
     said = f"{difference:g} °C"
     if room.written.room.units.temperature == "degC":
         return said
-    return f"{digits(difference * FAHRENHEIT_PER_CELSIUS)} °F ({said})"
+    return f"{round(difference * FAHRENHEIT_PER_CELSIUS, 1):g} °F ({said})"

@@ -92,6 +92,8 @@ def _due(routine: Routine, calendar: Calendar, date: dt.date) -> dt.datetime | N
     """When the routine is due on `date`, or None."""
     if not routine.start.date() <= date <= routine.end.date() or (date - routine.start.date()).days % routine.every:
         return None
+    if date in routine.not_on:
+        return None
     morning = calendar.morning(date)
     at = calendar.evening(date) if routine.evening else morning
     if at is None or morning is None or not instant(routine.start) <= instant(at) < instant(routine.end):

@@ -18,7 +18,8 @@ from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, shown
 from pratique.schedule.day import tasks_on
 from pratique.schedule.model import Plan, Task
-from pratique.schedule.plan import make_plan
+from pratique.schedule.plan import closed_long_ago, make_plan
+from pratique.schedule.states import States
 
 
 def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tuple[Task, ...]:
@@ -28,12 +29,14 @@ def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tup
     if history.is_empty or morning.timestamp() > history.at.timestamp():
         return tasks
     before = fold(room, log_before(history.log, morning), morning)
-    printed = tasks_on(room, make_plan(room, before), date, before)
+    plan_then = make_plan(room, before, but=closed_long_ago(room, before))  # no line of a day is theirs any more
+    printed = tasks_on(room, plan_then, date, before)
     now = {task.id: task for task in tasks}
     elsewhere = {task.id: task for batch in plan.batches for task in batch.tasks}
     elsewhere |= {task.id: task for task in plan.urgent}
     known = {task.id for task in printed}
-    lines = [now.get(task.id) or _gone_from(task, elsewhere, history) for task in printed]
+    states = {batch.batch.name: States(room, history, batch) for batch in plan.batches}
+    lines = [now.get(task.id) or _gone_from(task, elsewhere, history, states.get(task.batch)) for task in printed]
     return (*lines, *(task for task in tasks if task.id not in known))
 
 
@@ -52,12 +55,14 @@ def log_before(log: Log, moment: dt.datetime, asked: dt.datetime | None = None) 
     return found
 
 
-def _gone_from(task: Task, elsewhere: Mapping[str, Task], history: History) -> Task:
+def _gone_from(task: Task, elsewhere: Mapping[str, Task], history: History, states: States | None) -> Task:
     """A line that stood on the sheet and is planned for another time by now, or not at all."""
     other = elsewhere.get(task.id)
     mark = history.tasks.get(task.id)
     if mark is not None and mark.what == "done":
         return replace(task, state="done", done_at=mark.at)
+    if other is None and states is not None and (seen := states.mark(task)).state == "done":
+        return seen
     if other is None:
         return replace(task, state="off", text=f"{task.text}; no longer planned")
     if other.state == "done":

@@ -166,7 +166,7 @@ def active_in(history: History, treatment: Treatment, water: str, exchange: Exch
     """mg (of formalin µL) of the active that went into the new water of a change."""
     room = history.room
     found = 0.0
-    if exchange.product and gives(room, treatment, exchange):
+    if gives(room, treatment, exchange):
         found += exchange.amount * active_of(room, exchange.product).per_unit
     day = (plus_hours(exchange.at, -PUT_BACK), plus_hours(exchange.at, SOON))
     for addition in cut(history.of_water(water).additions, day):

@@ -15,14 +15,16 @@ from pratique.schedule.attempt import Attempt
 from pratique.schedule.basis import Basis
 from pratique.schedule.begun.past import LACKING, Past
 from pratique.schedule.calendar import elapsed_hours, instant, shown
-from pratique.schedule.feeds import cut, gives
+from pratique.schedule.feeds import gives, within
 from pratique.schedule.model import BatchPlan
 from pratique.schedule.occupants import split_apart
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import Proposal, candidates, stages_for
+from pratique.schedule.put_in import put_in
 from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.states import States
 from pratique.schedule.suits import refused
+from pratique.schedule.tasks import slug
 from pratique.schedule.track import Track, track_of
 from pratique.schedule.written import write_plan
 
@@ -94,11 +96,11 @@ class Follower:
         ids = {id_ for proposal in offered for stage in proposal.regimen.stages for id_ in stage.treatments}
         for visit in self.track.visits:
             record = self.history.of_water(room.tanks[visit.tank].water)
-            additions = cut(record.additions, (visit.start, visit.end))
+            additions = [entry for entry in put_in(record) if within(entry.at, (visit.start, visit.end))]
             for treatment in map(self.basis.treatment, sorted(ids - found.keys())):
-                first = next((entry.at for entry in additions if gives(room, treatment, entry)), None)
-                if treatment.active and first is not None:
-                    found[treatment.id] = first
+                given = [entry.at for entry in additions if treatment.active and gives(room, treatment, entry)]
+                if given:
+                    found[treatment.id] = min(given, key=instant)
         return tuple(sorted(found, key=lambda id_: (instant(found[id_]), id_)))
 
     def _remarks(self, placed: list[Placed]) -> Iterator[Problem]:
@@ -165,14 +167,14 @@ class Follower:
     def _of_clock(self, state: ClockState, place: tuple[Place, ...]) -> Iterator[Problem]:
         """What the clock itself calls a problem, while it is fresh."""
         for row in state.problems:
-            is_fresh = row.at is not None and elapsed_hours(row.at, self.history.at) <= RECENT
-            if row.at is not None and is_fresh and instant(row.at) != instant(state.at):  # what is late now is S522
-                seen = f" ({row.evidence})" if row.evidence else ""
-                yield Problem(
-                    code="S527", severity="warning", places=place,
-                    message=f"`{self.batch.name}`: {row.what}{seen}, {shown(row.at)}",
-                    hint="`pratique plan --working` shows how the clock was counted",
-                )  # fmt: skip
+            if row.at is None or not 0 < elapsed_hours(row.at, state.at) <= RECENT:
+                continue  # what is late now is S522
+            seen = f" ({row.evidence})" if row.evidence else ""
+            yield Problem(
+                code="S527", severity="warning", places=place,
+                message=f"`{self.batch.name}`: {row.what}{seen}, {shown(row.at)}",
+                hint="`pratique plan --working` shows how the clock was counted",
+            )  # fmt: skip
 
 
 def followers_of(basis: Basis, history: History, but: Collection[str] = ()) -> Mapping[str, Follower]:
@@ -210,8 +212,16 @@ def with_states(basis: Basis, history: History, plan: BatchPlan, track: Track | 
 LOUD = {"transfer": "move", "dose": "dose", "redose": "dose", "move": "move"}
 """Acts of which it is said loudly that they are late."""
 
+DO_IT_NOW = "do it now and write it down; if it was done, write when: `pratique log done …`"
+
+READ_FIRST = (
+    "read the level before anything is added, then add what `pratique dose … --reading …` says, and write both down; "
+    "if it was given, write how much and when"
+)
+
 
 def _late(basis: Basis, plan: BatchPlan) -> Iterator[Problem]:
+    held = tuple(f"{slug(plan.batch.name, stage.name, 'redose')}/" for stage in plan.stages if stage.kind == "hold")
     for task in plan.tasks:
         if task.state == "late" and task.act in LOUD and not plan.over:
             yield Problem(
@@ -219,7 +229,7 @@ def _late(basis: Basis, plan: BatchPlan) -> Iterator[Problem]:
                 message=f"a {LOUD[task.act]} of `{plan.batch.name}` in `{task.tank}` is late: "
                 f"it was due by {shown(task.until)}",
                 note=task.text.rpartition("; ")[2] if task.act == "transfer" else "",
-                hint="do it now and write it down; if it was done, write when: `pratique log done …`",
+                hint=READ_FIRST if task.id.startswith(held) else DO_IT_NOW,
             )  # fmt: skip
 
 

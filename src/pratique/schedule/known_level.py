@@ -8,7 +8,7 @@ from typing import Literal
 
 from pratique.clocks.hold import Reading as LevelReading
 from pratique.clocks.moments import hours_between
-from pratique.history.events import Reading
+from pratique.history.events import Addition, Exchange, Reading
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
@@ -48,7 +48,8 @@ def known_level(history: History, treatment: Treatment, water: str, at: dt.datet
     gap = store.clocks()["hold"].limit(treatment.id, "gap")
     record = history.of_water(water)
     up_to = plus_hours(at, SOON)
-    given = [entry for entry in record.additions if gives(history.room, treatment, entry)]
+    put: list[Addition | Exchange] = [*record.additions, *record.exchanges]
+    given = [entry for entry in put if gives(history.room, treatment, entry)]
     last = _last_suited(history, treatment, water, at) if gap is not None and treatment.kind != "salinity" else None
     if last is None or gap is None:
         cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
@@ -59,6 +60,20 @@ def known_level(history: History, treatment: Treatment, water: str, at: dt.datet
         return KnownLevel(standing="changed", reading=reading, written=written, what=change.what)
     old = hours_between(written.at, at) > gap.value
     return KnownLevel(standing="old" if old else "known", reading=reading, written=written)
+
+
+FRESH = 12.0
+"""Hours for which a dose may be worked out from a reading: two tests a day are asked for at first (practice A2, C)."""
+
+
+def is_stale(history: History, level: KnownLevel, water: str, at: dt.datetime) -> bool:
+    """True where the last reading is too old to dose by, or water was changed or dosed since, rightly or not."""
+    written, record = level.written, history.of_water(water)
+    if written is None:
+        return False
+    since = (plus_hours(written.at, SOON), None)
+    dosed = any(entry.into == "tank" for entry in cut(record.additions, since))
+    return dosed or bool(cut(record.exchanges, since)) or hours_between(written.at, at) > FRESH
 
 
 def _last_suited(

@@ -75,7 +75,7 @@ def _too_high(work: TaskList, entry: Placed) -> None:
         _reckoned_too_high(work, entry, entry.high)
         return
     ceiling, reading = entry.treatment.number("ceiling"), entry.reading
-    if ceiling is None or reading is None or reading.value <= ceiling.value or work.basis.history is None:
+    if ceiling is None or reading is None or not entry.is_too_high or work.basis.history is None:
         return
     now = work.basis.calendar.local(work.basis.history.at)
     answer = worked_out(work, entry.tank, entry.treatment, now, reading=reading)
@@ -99,7 +99,7 @@ def _too_high(work: TaskList, entry: Placed) -> None:
 def _reckoned_too_high(work: TaskList, entry: Placed, high: TooHigh) -> None:
     """Nobody has read it yet: the change is due now, and a reading before anything else."""
     stage, tank, history = entry.stage.name, entry.tank.name, work.basis.history
-    at = max(high.reckoned.last.at, entry.line.start) if history is None else work.basis.calendar.local(history.at)
+    at = max(high.last.at, entry.line.start) if history is None else work.basis.calendar.local(history.at)
     source = (cite(high.aim.ceiling or high.aim.target),)
     reason = "by reckoning the level lies above the ceiling"
     work.add(
@@ -178,7 +178,7 @@ def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
     """Doses on record as they were given; those to come by the last reading that holds, else by the ramp."""
     stage, tank, line, treatment = entry.stage.name, entry.tank, entry.line, entry.treatment
     coming = [due for due in line.doses if not due.done]
-    answer = worked_out(work, tank, treatment, coming[0].at, reading=entry.reading) if coming else None
+    answer = worked_out(work, tank, treatment, coming[0].at, reading=entry.dosed_by) if coming else None
     if isinstance(answer, Dose):
         work.problems.extend(answer.problems)
     for index, due in enumerate(line.doses):
@@ -243,13 +243,17 @@ def _dose_text(entry: Placed, answer: Dose, index: int) -> tuple[str, Figure | N
     step = index
     if entry.given:
         head = f"{treatment.title}, addition {index + 1}: {answer.product}"
-    if entry.reading is not None:
+    if entry.dosed_by is not None:
         step = index - entry.given
-    if step >= len(steps):
+    if step >= len(steps) or (entry.read_first and entry.reading is not None):
         return f"{head}, only after a reading: as much as {command} says", None
     text = f"{head}, to {_level(steps[step].after.value, answer)}"
     if entry.reading is not None and not step:
         return f"{text}, by the reading {entry.reading.text}", steps[step].add
+    if entry.reckoned is not None and not step:
+        level = _level(entry.reckoned.level.value, answer)
+        text += f"; {level} by reckoning, so read first, and add what {command} then says"
+        return text, steps[step].add
     return text + (f"; read first, and add what {command} then says" if index else ""), steps[step].add
 
 

@@ -102,7 +102,10 @@ class Stage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Routine:
-    """An act repeated every `every` days from `start` up to `end`, in the day's morning or evening round."""
+    """An act repeated every `every` days from `start` up to `end`, in the day's morning or evening round.
+
+    `not_on`: dates on which it is left out, for what was read or done.
+    """
 
     act: str
     text: str
@@ -114,6 +117,7 @@ class Routine:
     amount: Figure | None = None
     sources: tuple[str, ...] = ()
     reason: str = ""
+    not_on: tuple[dt.date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

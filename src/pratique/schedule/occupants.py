@@ -2,27 +2,41 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from pratique.history.events import Stay, Visit
+from pratique.dosing.facts import VELVET
+from pratique.history.events import Seen, Stay, Visit
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.room.resolve import Animal, Batch, Room
+from pratique.schedule.calendar import instant
 from pratique.schedule.model import Plan
+
+SIGNS_HOLD = dt.timedelta(days=14)
+"""How long a sign on record, such as a wound, counts where nothing later says that it is gone (D)."""
+
+VELVET_HOLDS = dt.timedelta(days=30)
+"""The same for signs that may be velvet: as long as a water counts as suspect (D)."""
 
 
 def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
     """Water to those who live in it: residents where they really are, and batches that have left quarantine."""
     if history is None:
         return room.residents_by_water
+    return {water: animals_of(room, stays) for water, stays in _settled(room, history).items()}
+
+
+def _settled(room: Room, history: History) -> Mapping[str, list[Stay]]:
+    """Water to the stays in it of residents, and of batches that have left quarantine."""
     gone = {name for name in room.batches if has_gone(history, room, name)}
     found: defaultdict[str, list[Stay]] = defaultdict(list)
     for stay in history.standing:
         if not stay.batch or stay.batch in gone:
             found[room.tanks[stay.tank].water].append(stay)
-    return {water: animals_of(room, stays) for water, stays in found.items()}
+    return found
 
 
 def has_gone(history: History, room: Room, batch: str) -> bool:
@@ -99,7 +113,10 @@ def animals_in_water(
 
     `places`: batch to the tank it is in; for a batch that has not come, where it is planned to be.
     """
-    found = list(residents_now(room, history).get(water, ()))
+    if history is None:
+        found = list(room.residents_by_water.get(water, ()))
+    else:
+        found = list(animals_of(room, _settled(room, history).get(water, ())))
     for batch in plan.batches:
         tank = places.get(batch.batch.name)
         if tank is None or batch.over:
@@ -110,6 +127,35 @@ def animals_in_water(
         elif room.tanks[tank].water == water:
             found += batch.batch.animals
     return tuple(found)
+
+
+def with_signs(animals: Iterable[Animal], history: History, at: dt.datetime) -> tuple[Animal, ...]:
+    """The animals with the signs written down of late: of each by its name, or of all that were then in that water."""
+    found: list[Animal] = []
+    for animal in animals:
+        seen = [sign for entry in _late_signs(history, at) if _was_of(entry, animal, history) for sign in entry.signs]
+        kept = [sign for sign in seen if sign in store.signs()]
+        found.append(replace(animal, signs=tuple(dict.fromkeys((*animal.signs, *kept)))) if kept else animal)
+    return tuple(found)
+
+
+def _late_signs(history: History, at: dt.datetime) -> Iterator[Seen]:
+    for record in history.waters.values():
+        for seen in record.signs:
+            ago = instant(at) - instant(seen.at)
+            signs = tuple(sign for sign in seen.signs if ago <= (VELVET_HOLDS if sign in VELVET else SIGNS_HOLD))
+            if signs and ago >= -dt.timedelta(seconds=5):
+                yield replace(seen, signs=signs)
+
+
+def _was_of(seen: Seen, animal: Animal, history: History) -> bool:
+    """True where the sign was seen on this animal, or on somebody in the water it was in then."""
+    batch = str(animal.path[1]) if animal.path[:1] == ("batches",) else ""
+    if seen.animal not in ("", animal.label) or seen.batch not in ("", batch):
+        return False
+    water = history.room.tanks[seen.tank].water
+    there = history.in_water(water, seen.at)
+    return any((stay.animal, stay.batch) == (animal.label, batch) for stay in there)
 
 
 def _stays_of(history: History | None, batch: str) -> list[Stay]:

@@ -9,7 +9,7 @@ from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.quantity import Measure
 from pratique.room.resolve import Tank
-from pratique.schedule.reckoned import TooHigh
+from pratique.schedule.reckoned import Reckoned, TooHigh
 from pratique.schedule.timeline import Timeline
 
 
@@ -19,8 +19,9 @@ class Placed:
 
     Of a stage that has begun by the record, `clock` is how it stands. `over`: it has ended too. `must_leave`: its time
     is up and the fish are still in its tank, so the next stage is in another. `given` of its doses or moves are on
-    record, `reading` is the level that holds now, and `high` one that by reckoning is above its ceiling. `stuck`: why
-    nothing after it can be dated.
+    record, `reading` is the level that holds now, `reckoned` the one that doses and changes since then make, and `high`
+    one that by reckoning is above its ceiling. `read_first`: the reading is too old to dose by, or of before a change.
+    `stuck`: why nothing after it can be dated.
     """
 
     stage: StagePlan
@@ -33,6 +34,8 @@ class Placed:
     must_leave: bool = False
     given: int = 0
     reading: Measure | None = None
+    read_first: bool = False
+    reckoned: Reckoned | None = None
     high: TooHigh | None = None
     problems: tuple[Problem, ...] = ()
     stuck: Problem | None = None
@@ -41,6 +44,20 @@ class Placed:
     def tank(self) -> Tank:
         """The first tank of a transfer series; of any other stage the only one, or the one the fish are in by now."""
         return self.tanks[0 if self.stage.kind == "transfers" else -1]
+
+    @property
+    def dosed_by(self) -> Measure | None:
+        """The level that the next dose is worked out from: as read, else as reckoned; None where neither is known."""
+        if self.reading is not None or self.reckoned is None:
+            return self.reading
+        return self.reckoned.measure
+
+    @property
+    def is_too_high(self) -> bool:
+        """True where there is more in the water than is allowed, by a reading or by reckoning."""
+        ceiling = self.treatment.number("ceiling")
+        read = self.reading is not None and ceiling is not None and self.reading.value > ceiling.value
+        return read or self.high is not None
 
     @property
     def last_tank(self) -> Tank:

@@ -12,13 +12,16 @@ from pratique.dosing.aim import MEASURING_ROOM, Aim, find_aim
 from pratique.dosing.product import active_of
 from pratique.dosing.work import MOST_AT_ONCE
 from pratique.figure import Figure, digits
-from pratique.history.events import Addition, Exchange
+from pratique.history.events import Addition, Exchange, Span
 from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
 from pratique.quantity import Measure
 from pratique.schedule.calendar import instant, plus_hours
-from pratique.schedule.feeds import SOON, active_in, cut, gives, litres_of
+from pratique.schedule.feeds import SOON, active_in, cut, gives, litres_of, within
 from pratique.schedule.known_level import known_level
+from pratique.schedule.put_in import put_in
+from pratique.schedule.recorded import marked_additions
+from pratique.schedule.track import NEAR
 from pratique.water.dilution import changes_to_reach
 from pratique.water.volume import net_volume
 
@@ -28,11 +31,15 @@ TIMES_THE_LEVEL = 2.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reckoned:
-    """`level` in the treatment's unit. `last` is the dose it rests on, `since` the reading before it (None: none)."""
+    """`level` in the treatment's unit. `since` is the reading it starts from, `last` the last dose after it, if any.
+
+    `is_whole`: no dose is only ticked on a sheet, with no word of how much it was.
+    """
 
     level: Figure
-    last: Addition
+    last: Addition | None
     since: dt.datetime | None
+    is_whole: bool = True
 
     @property
     def measure(self) -> Measure:
@@ -45,10 +52,12 @@ class Reckoned:
 class TooHigh:
     """A reckoned level above `limit` (its ceiling; where there is none, a multiple of the level in use).
 
-    `count` changes of `litres` each, with water that holds none, bring it to the level in use.
+    `last` is the dose it rests on. `count` changes of `litres` each, with water that holds none, bring it to the level
+    in use.
     """
 
     reckoned: Reckoned
+    last: Addition
     aim: Aim
     limit: float
     count: int
@@ -86,7 +95,7 @@ class TooHigh:
 
 
 def reckoned_level(history: History, treatment: Treatment, water: str, at: dt.datetime) -> Reckoned | None:
-    """The level at `at`, or None where nothing was dosed since the last suited reading, or nothing can be reckoned.
+    """The level at `at`, or None where nothing moved it since the last suited reading, or nothing can be reckoned.
 
     Its ends have the errors of the water's volume and of the bottle at their worst. Source: arithmetic.
     """
@@ -96,24 +105,34 @@ def reckoned_level(history: History, treatment: Treatment, water: str, at: dt.da
         return None
     up_to = plus_hours(at, SOON)
     level, begin, since = _start(history, treatment, water, at)
-    doses = [
-        entry
-        for entry in cut(record.additions, (begin, up_to))
-        if entry.into == "tank" and entry.product in room.written.shelf and gives(room, treatment, entry)
-    ]
-    doses = [entry for entry in doses if not _has_vanished(treatment, entry, at)]
-    if not doses:
+    span = (begin, up_to)
+    given = [entry for entry in put_in(record) if within(entry.at, span) and gives(room, treatment, entry)]
+    given = [e for e in given if e.product in room.written.shelf and not _has_vanished(treatment, e, at)]
+    exchanges = cut(record.exchanges, span)
+    if not given and (not exchanges or level.value <= 0):
         return None
-    events: list[Addition | Exchange] = [*doses, *cut(record.exchanges, (begin, up_to))]
+    events: list[Addition | Exchange] = [entry for entry in cut(record.additions, span) if entry in given]
+    events += exchanges
     for event in sorted(events, key=lambda event: instant(event.at)):
         level = _after(history, treatment, water, level, event)
-    return Reckoned(level=level, last=doses[-1], since=since)
+    last = max(given, key=lambda entry: instant(entry.at), default=None)
+    is_whole = not _only_ticked(history, treatment, water, span, given)
+    return Reckoned(level=level, last=last, since=since, is_whole=is_whole)
+
+
+def _only_ticked(history: History, treatment: Treatment, water: str, span: Span, given: list[Addition]) -> bool:
+    """True where a dose was marked done, and none that was written down can be it."""
+    marks = [mark for mark, of in marked_additions(history.room, history, water) if of.id == treatment.id]
+    return any(
+        within(mark.at, span) and not any(abs(instant(mark.at) - instant(dose.at)) <= NEAR for dose in given)
+        for mark in marks
+    )
 
 
 def too_high(history: History, treatment: Treatment, water: str, at: dt.datetime) -> TooHigh | None:
     """The reckoned level where it lies above what the treatment allows by more than water is measured to, else None."""
     found = reckoned_level(history, treatment, water, at)
-    if found is None:
+    if found is None or found.last is None:
         return None
     warm = history.room.waters[water].conditions.temperature
     aim = find_aim(treatment, None, warm.value if warm is not None else None)
@@ -124,7 +143,7 @@ def too_high(history: History, treatment: Treatment, water: str, at: dt.datetime
         return None
     count, share = changes_to_reach(found.level.value, aim.level, MOST_AT_ONCE)
     litres = net_volume(history.room.waters[water]).figure.times(share)
-    return TooHigh(reckoned=found, aim=aim, limit=limit, count=count, litres=litres)
+    return TooHigh(reckoned=found, last=found.last, aim=aim, limit=limit, count=count, litres=litres)
 
 
 def _start(

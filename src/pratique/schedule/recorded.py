@@ -21,6 +21,7 @@ from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.schedule.feeds import cut, gives, hold_reading, within
 from pratique.schedule.propose import candidates
+from pratique.schedule.put_in import put_in
 from pratique.schedule.tasks import slug
 
 
@@ -53,9 +54,9 @@ def medicines_on_record(room: Room, history: History, water: str) -> tuple[str, 
     record = history.of_water(water)
     cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
     meant: dict[tuple[str, str], Treatment | None] = {}
-    given: list[tuple[Addition, Treatment]] = list(_marked(room, history, water))
-    for entry in record.additions:
-        if entry.into == "tank" and entry.at.timestamp() >= cleaned:
+    given: list[tuple[Addition, Treatment]] = list(marked_additions(room, history, water))
+    for entry in put_in(record):
+        if entry.at.timestamp() >= cleaned:
             key = (entry.treatment, entry.product)
             treatment = meant[key] if key in meant else meant.setdefault(key, next(_meant(room, entry), None))
             if treatment is not None:
@@ -70,7 +71,7 @@ def medicines_on_record(room: Room, history: History, water: str) -> tuple[str, 
     )
 
 
-def _marked(room: Room, history: History, water: str) -> Iterator[tuple[Addition, Treatment]]:
+def marked_additions(room: Room, history: History, water: str) -> Iterator[tuple[Addition, Treatment]]:
     """Doses that are known only from a line of the sheet marked done: nobody wrote how much of which bottle."""
     if not history.dose_marks:
         return

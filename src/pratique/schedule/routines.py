@@ -12,8 +12,10 @@ from pratique.knowledge.model import Treatment
 from pratique.room.phrases import Change
 from pratique.room.resolve import Tank
 from pratique.schedule.calendar import APART, Calendar, instant, plus_hours
+from pratique.schedule.feeds import SOON, cut
 from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
+from pratique.schedule.placed import Placed
 from pratique.schedule.tasks import TaskList, cite
 from pratique.schedule.timeline import Timeline
 
@@ -25,11 +27,12 @@ BEFORE_LEAVING = 12.0
 FOULS = ("COMMON, practice A7 (C)",)
 
 
-def routines(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, kind: str) -> tuple[Routine, ...]:
+def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
     """Every repeated act of a stage. Times are those of the day's morning and evening rounds."""
+    tank, line, treatment, kind = entry.tank, entry.line, entry.treatment, entry.stage.kind
     found = [*_daily(tank, line, treatment)]
     if kind == "hold":
-        found += _copper_tests(tank, line, treatment)
+        found += _copper_tests(work, entry)
     cycled = work.basis.room.waters[tank.water].conditions.cycled
     if kind == "transfers" or not cycled:
         text = (
@@ -41,7 +44,25 @@ def routines(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, k
         found.append(_over(line, "test", tank, text, sources=FOULS, reason=reason))
     if kind != "transfers" and not cycled:
         found += _changes(work, tank, line, treatment, kind)
-    return tuple(found)
+    left_out = _not_today(work, entry)
+    today = (work.basis.calendar.local(work.basis.history.at).date(),) if work.basis.history is not None else ()
+    return tuple(replace(routine, not_on=today) if routine.act in left_out else routine for routine in found)
+
+
+def _not_today(work: TaskList, entry: Placed) -> frozenset[str]:
+    """The changes and their dose that are no longer for the day of the record.
+
+    With too much in the water it is changed without any; and the dose of a change goes with it, or not at all: what
+    is lacking after it is read and given by itself.
+    """
+    history = work.basis.history
+    if history is None or entry.over or entry.stage.kind != "hold":
+        return frozenset()
+    if entry.is_too_high:
+        return frozenset({"change-water", "redose"})
+    morning = work.basis.calendar.midnight(work.basis.calendar.local(history.at).date())
+    made = cut(history.of_water(entry.tank.water).exchanges, (morning, plus_hours(history.at, SOON)))
+    return frozenset({"redose"}) if made and not any(change.product for change in made) else frozenset()
 
 
 def _over(
@@ -83,14 +104,21 @@ def _daily(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine
     yield _over(line, "feed", tank, feed, evening=True, reason="what is not eaten becomes ammonia")
 
 
-def _copper_tests(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
-    """Twice a day until the level holds, then daily to the end of the course, beside the two readings that count."""
+def _copper_tests(work: TaskList, entry: Placed) -> Iterator[Routine]:
+    """Twice a day until the level holds, then daily to the end of the course, beside the two readings that count.
+
+    In the evening as well on a day with a level that is too high, or was moved by what was poured in or out.
+    """
+    tank, line, treatment, history = entry.tank, entry.line, entry.treatment, work.basis.history
     first = line.doses[0].at if line.doses else line.start
     in_band, counted = line.in_band or line.end, line.counted or line.end  # of a hold broken off, neither may be known
     sources = (cite(treatment.needed("test_interval")), cite(treatment.needed("test_interval_first")))
     until_held = (first, plus_hours(in_band, -APART))
     held = (plus_hours(in_band, APART), plus_hours(counted, -APART))
-    for (start, end), evening in ((until_held, False), (until_held, True), (held, False)):
+    evenings = until_held
+    if history is not None and (entry.is_too_high or entry.reckoned is not None):
+        evenings = (first, max(until_held[1], plus_hours(history.at, 24), key=instant))
+    for (start, end), evening in ((until_held, False), (evenings, True), (held, False)):
         yield Routine(
             act="test",
             tank=tank.name,

@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
 
+from pratique.history.events import Span, WaterRecord
 from pratique.history.fold import History
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
@@ -105,6 +106,7 @@ class States:
             case "redose" if task.routine:
                 yield from (entry.at for entry in cut(record.exchanges, span) if entry.product)
                 yield from (entry.at for entry in cut(record.additions, span) if entry.into == "new-water")
+                yield from _after_a_change(record, span, task)
             case "strip" | "dry":
                 shows = ("cleaned", "dried") if task.act == "strip" else ("dried",)
                 readied = cut(record.readied, (task.at, self._used_again(task)))
@@ -141,3 +143,11 @@ class States:
         eve = (task.at, plus_hours(task.at, 36.0))
         if task.act == "prepare-water" and task.text.startswith("mix salt water for tomorrow"):
             yield from (entry.at for entry in cut(self.history.of_water(water).exchanges, eve))
+
+
+def _after_a_change(record: WaterRecord, span: Span, task: Task) -> Iterator[dt.datetime]:
+    """The dose of a change that was put into the tank after it."""
+    changed = min((entry.at.timestamp() for entry in cut(record.exchanges, span)), default=None)
+    for entry in cut(record.additions, span):
+        if changed is not None and entry.at.timestamp() >= changed and task.text.startswith(f"{entry.product} into"):
+            yield entry.at

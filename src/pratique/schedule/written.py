@@ -138,7 +138,7 @@ def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
         clock=_clock(entry),
         reason=stage.why,
         sources=_sources(entry, work.basis.temperature(tank)),
-        routines=routines(work, tank, line, treatment, stage.kind),
+        routines=routines(work, entry),
         state=entry.clock,
         over=entry.over,
     )

@@ -6,6 +6,7 @@ import datetime as dt
 
 from pratique.dosing.dip import Dip, DipStep
 from pratique.room.resolve import Room
+from pratique.room.shown import shown_degrees
 from pratique.sheets import words
 from pratique.sheets.cautions import caution_cells
 from pratique.sheets.dose import overridden_part, working_table
@@ -38,9 +39,11 @@ def _head(room: Room, dip: Dip, notes: Footnotes) -> Facts:
     if dip.dose is not None:
         dose = dip.dose
         pairs.append(("add", Cell(f"{words.amount(dose.add, room)} of {dose.product}", "due")))
-        level = words.value(dose.target.value, dose.target.unit)
+        level = words.value(dose.after.value, dose.after.unit)
         ends = words.spread(dose.after)
-        pairs.append(("level", Cell(f"{level}{mark}{f', {ends} at the worst' if ends else ''}")))
+        aimed = words.value(dose.target.value, dose.target.unit)
+        meant = "" if aimed == level else f"; {aimed} was aimed at"
+        pairs.append(("level", Cell(f"{level}{mark}{f', {ends} at the worst' if ends else ''}{meant}")))
         mark = ""
     pairs += [
         (
@@ -64,7 +67,8 @@ def _match(room: Room, dip: Dip) -> str:
     if match.temperature is None:
         warmth = "temperature as in the tank, measured"
     else:
-        warmth = f"{words.temperature(match.temperature.value, room)}, within {words.plain(match.tolerance.value)} °C"
+        within = shown_degrees(match.tolerance.value, room)
+        warmth = f"{words.temperature(match.temperature.value, room)}, within {within}"
     salt = f"; {match.salinity}" if dip.dose is not None and match.salinity else ""
     return f"{warmth}; pH {match.ph.value:.1f}{salt}"
 

@@ -6,9 +6,10 @@ import datetime as dt
 from dataclasses import replace
 
 from pratique.dosing.dose import Addition, Dose
+from pratique.dosing.draws import Draw, find_draw
 from pratique.dosing.overrides import Overridden
 from pratique.dosing.stock import making_lines
-from pratique.dosing.syringes import Draw, find_draw, shown_total
+from pratique.dosing.syringes import shown_total
 from pratique.figure import Figure, Step
 from pratique.room.resolve import Room
 from pratique.sheets import words

@@ -12,6 +12,7 @@ from pratique.logbook.quotes import shell_word
 from pratique.response.fallow import AgentFallow, Fallow, Published
 from pratique.response.fallow_entry import ComesIn
 from pratique.room.resolve import Room
+from pratique.room.shown import shown_warmth
 from pratique.schedule.calendar import plus_hours
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
@@ -28,7 +29,7 @@ def fallow_sheet(room: Room, fallow: Fallow, risk: tuple[Part, ...] = ()) -> She
     parts += _undated(fallow)
     parts += _breaks(fallow)
     if fallow.entries:
-        parts += _entries(fallow, notes)
+        parts += _entries(room, fallow, notes)
     parts.append(_said("meanwhile", "Meanwhile", notes, tuple(_living(fallow))))
     parts.append(_restarts(fallow, notes))
     parts.append(_said("found", "If a fish is found", notes, (Cell(_found(fallow)),)))
@@ -198,7 +199,7 @@ def _breaks(fallow: Fallow) -> Iterator[Part]:
     yield Table(title="What began it again", columns=columns, rows=rows)
 
 
-def _entries(fallow: Fallow, notes: Footnotes) -> Iterator[Part]:
+def _entries(room: Room, fallow: Fallow, notes: Footnotes) -> Iterator[Part]:
     columns = (
         Column("Held", "id", lead=True),
         Column("In by", "id"),
@@ -206,11 +207,11 @@ def _entries(fallow: Fallow, notes: Footnotes) -> Iterator[Part]:
         Column("Which figure", "prose"),
     )
     yield _said("comes-in", "How to use the time", notes)
-    rows = tuple(_entry_row(entry, fallow, notes) for entry in fallow.entries)
+    rows = tuple(_entry_row(room, entry, fallow, notes) for entry in fallow.entries)
     yield Table(title="Corals, snails and rock: in by when, for this end to stay", columns=columns, rows=rows)
 
 
-def _entry_row(entry: ComesIn, fallow: Fallow, notes: Footnotes) -> tuple[Cell, ...]:
+def _entry_row(room: Room, entry: ComesIn, fallow: Fallow, notes: Footnotes) -> tuple[Cell, ...]:
     figure = entry.figure
     held = f"{_days_of(entry)} d{notes.mark(words.citation(figure))}"
     if not entry.usable:
@@ -220,7 +221,9 @@ def _entry_row(entry: ComesIn, fallow: Fallow, notes: Footnotes) -> tuple[Cell, 
     end = words.day(entry.end_if_now.date(), at=fallow.at)
     later = (entry.end_if_now - _end_of(fallow, entry)).total_seconds() / 86400
     more = f"safe from {end}" + (f", {words.plain(round(later))} d later" if later >= 1 else "")
-    why = f"{entry.warm:g} °C or more, on record every day from then on" if entry.warm is not None else "any warmth"
+    why = "any warmth"
+    if entry.warm is not None:
+        why = f"{shown_warmth(entry.warm, room, places=0)} or more, on record every day from then on"
     return (Cell(held), Cell(by, "warning" if past else "due"), Cell(more), Cell(why))
 
 

@@ -54,7 +54,7 @@ def labels_sheet(room: Room, plan: Plan, history: History, at: dt.datetime) -> S
 def _of_water(room: Room, tank: Tank) -> list[Pair]:
     own, _ = tank_volume(tank)
     whole = net_volume(room.waters[tank.water]).figure
-    spread = f" ({words.spread(own)})" if words.spread(own) else ""
+    spread = f" ({words.spread(own)} L)" if words.spread(own) else ""
     pairs = [("net volume", Cell(f"{words.volume(own.value, room)}{spread}"))]
     if len(room.waters[tank.water].tanks) > 1 or room.waters[tank.water].sump is not None:
         pairs.append(("whole water", Cell(f"{words.volume(whole.value, room)}: doses count for all of it")))

@@ -170,7 +170,10 @@ def _simulated(found: Iterable[tuple[str, Simulated]], risk: Risk) -> Table:
         )
         for title, s in found
     )  # fmt: skip
-    title = "Both engines, mean chances (± two standard errors; where histories were cut, the truth lies higher)"
+    title = (
+        "Both engines, mean chances (± two standard errors; the sum takes moves at the full hour; where histories were "
+        "cut, the truth lies higher)"
+    )
     return Table(title=title, columns=columns, rows=rows)
 
 

@@ -55,12 +55,14 @@ def by_strain(chance: Chance) -> str:
     others = chance.without(worst.strain)
     if others is None or percent(others.high) == percent(worst.high):
         return f"{ends(chance.low, chance.high)}, whichever strain it is"
-    return f"{ends(worst.low, worst.high)} if it is the {worst.title} strain, {ends(others.low, others.high)} if it is another"
+    rest = ends(others.low, others.high)
+    return f"{ends(worst.low, worst.high)} if it is the {worst.title} strain, {rest} if it is another"
 
 
 def limit_lines(limits: Iterable[Statement], more: Iterable[str], notes: Footnotes) -> Lines:
     lines = [Cell(limit.text + notes.mark(words.stated(limit))) for limit in limits]
-    return Lines(title="What it does not know, and what it takes as so", lines=(*lines, *(Cell(text) for text in more)), bullet="·")
+    title = "What it does not know, and what it takes as so"
+    return Lines(title=title, lines=(*lines, *(Cell(text) for text in more)), bullet="·")
 
 
 def unknown(limits: Iterable[Statement], more: Iterable[str], most: int) -> tuple[Cell, ...]:

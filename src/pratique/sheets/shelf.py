@@ -21,7 +21,7 @@ def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
         parts.append(_tonight(shelf, room))
     parts.append(_plan(shelf))
     parts += _by_date(shelf, room, days)
-    parts += mixed_parts(shelf, notes)
+    parts += mixed_parts(shelf, room, notes)
     parts.append(kit_table(shelf, room, notes))
     title = f"Shelf · {room.name} · {words.moment(shelf.at, at=shelf.at)}"
     return Sheet(title=title, parts=tuple(parts), footnotes=notes.lines(), next="pratique log bought PRODUCT AMOUNT")

@@ -32,18 +32,18 @@ def in_unit(value: float, unit: str) -> str:
     return f"{digits(value)} {unit}".strip()
 
 
-def mixed_parts(shelf: Shelf, notes: Footnotes) -> Iterator[Part]:
+def mixed_parts(shelf: Shelf, room: Room, notes: Footnotes) -> Iterator[Part]:
     """Each container of mixed water, and what is said of it; nothing where there is none."""
     if not shelf.containers:
         return
     columns = (
         Column("Mixed water in", "id", lead=True),
-        Column("Litres", "number"),
+        Column("Volume", "number"),
         Column("Salinity", "number"),
         Column("Age", "number"),
         Column("Its container", "prose"),
     )
-    yield Table(columns=columns, rows=tuple(_container_row(entry) for entry in shelf.containers))
+    yield Table(columns=columns, rows=tuple(_container_row(entry, room) for entry in shelf.containers))
     said = [*store.shelf().said("water-age"), *store.shelf().said("not-logged")]
     lines = [Cell(statement.text + notes.mark(words.stated(statement))) for statement in said]
     for entry in shelf.containers:
@@ -53,11 +53,11 @@ def mixed_parts(shelf: Shelf, notes: Footnotes) -> Iterator[Part]:
     yield Lines(lines=tuple(lines), bullet="·")
 
 
-def _container_row(entry: Container) -> tuple[Cell, ...]:
+def _container_row(entry: Container, room: Room) -> tuple[Cell, ...]:
     age = f"{words.plain(round(entry.age, 1))} d" if entry.age is not None else "not on file"
     return (
         Cell(entry.name or "—"),
-        Cell(f"{entry.litres:.1f} L"),
+        Cell(words.volume(entry.litres, room)),
         Cell(f"{entry.salinity:.1f} g/kg") if entry.salinity is not None else Cell("not on file", "warning"),
         Cell(age, "" if entry.age is not None else "warning"),
         Cell(entry.busy or "in no other use", "warning" if entry.busy else ""),

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-import shlex
 from collections.abc import Iterable
 
 from pratique.figure import Figure, Step, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Statement
+from pratique.logbook.quotes import shell_line
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.dose import working_table
@@ -65,7 +65,7 @@ def _hours(value: float) -> str:
 
 def command(tank: str, *words_: str) -> str:
     """The command that asks `pratique water` of `tank`, ready to be typed."""
-    return shlex.join(["pratique", "water", tank, *words_])
+    return shell_line(["pratique", "water", tank, *words_])
 
 
 def care(question: str) -> tuple[Statement, ...]:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 
-from pratique.dosing.syringes import shown_mL
+from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Statement
 from pratique.quantity import from_canonical
 from pratique.room.resolve import Room
+from pratique.room.shown import GALLONS, shown_warmth
 from pratique.sheets.rows import Cell
 
-GALLONS = {"gal_us": "US gal", "gal_imp": "imp gal"}
 _SAME_YEAR = 300
 
 SHOWN_UNIT = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
@@ -70,10 +70,7 @@ def _litres(number: float) -> str:
 
 
 def temperature(celsius: float, room: Room) -> str:
-    own = room.written.room.units.temperature
-    if own == "degF":
-        return f"{from_canonical(celsius, 'degF', 'temperature'):.1f} °F ({celsius:.1f} °C)"
-    return f"{celsius:.1f} °C"
+    return shown_warmth(celsius, room)
 
 
 def spread(figure: Figure) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from pratique.figure import Figure, Step, digits
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure
 from pratique.room.resolve import Animal, Room
@@ -159,7 +159,7 @@ def _too_fast(state: State, rise: Figure) -> Iterator[Problem]:
         message=f"this takes the animals of `{state.water.name}` {way} by {digits(abs(rise.value))} g/kg at once; "
         f"the pace in use is about {limit.value:g} g/kg {pace}",
         source=f"{limit.source}, {limit.where} ({limit.confidence})",
-        hint=f"pour it in parts: `pratique water {shlex.quote(state.tank)} --to …` has the dates",
+        hint=f"pour it in parts: `pratique water {shell_word(state.tank)} --to …` has the dates",
     )
 
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from pratique.dosing.asking import find_bottle, volume_problems
 from pratique.dosing.dose import Request
+from pratique.dosing.draws import find_draw
 from pratique.dosing.evidence.addition import Added
 from pratique.dosing.evidence.course import Read, aim_of, course_problems, elapsed, read_all
 from pratique.dosing.evidence.doubts import still_to_come
 from pratique.dosing.evidence.typed import TypedReading
 from pratique.dosing.product import Active
 from pratique.dosing.slips import shown_unit
-from pratique.dosing.syringes import find_draw
 from pratique.figure import Figure, digits
 from pratique.problem import Place, Problem, Refusal
 from pratique.water.fit import Reading

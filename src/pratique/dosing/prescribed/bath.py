@@ -67,15 +67,17 @@ def _redoses(asked: Request, given: Given, dose: Dose, count: int) -> Iterator[R
     strength, water = active_in(dose, asked.room), dose.water
     aim = find_aim(asked.treatment, None, None)
     assert aim is not None
-    mix = Mix(aim=aim, strength=strength, water=water, book=Notebook())
-    add = mix.product(mix.span(given.dose * water.value, given.dose, Figure.exact(0.0, "mg/L")))
+    mix = Mix(room=asked.room, aim=aim, strength=strength, water=water, book=Notebook())
+    poured = mix.poured(given.dose * water.value)
+    level = poured / water.value
+    add = mix.product(mix.span(poured, given.dose, Figure.exact(0.0, "mg/L")))
     share = given.written.change.value / 100 if given.written.change is not None else 0.0
     error = strength.share_error
     alone = Figure.around(
-        given.dose,
+        level,
         "mg/L",
-        given.dose * (1 - error) * water.value / water.high,
-        given.dose * (1 + error) * water.value / water.low,
+        level * (1 - error) * water.value / water.high,
+        level * (1 + error) * water.value / water.low,
     )
     most = dose.after.high
     for number in range(1, count):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pratique.clocks.hold import HoldRule, LevelChange, Reading, hold_clock
 from pratique.clocks.rules import hold_rule
 from pratique.clocks.state import ClockState
+from pratique.dosing.aim import MEASURING_ROOM
 from pratique.dosing.ramp import is_guarded, ladder
 from pratique.figure import Figure
 from pratique.history.events import Visit
@@ -16,10 +17,10 @@ from pratique.schedule.begun.joined import with_newcomers
 from pratique.schedule.begun.past import LACKING, Left, Past
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import hold_readings, level_changes
-from pratique.schedule.known_level import KnownLevel, known_level
+from pratique.schedule.known_level import KnownLevel, is_stale, known_level
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import velvet_signs
-from pratique.schedule.reckoned import TooHigh, too_high
+from pratique.schedule.reckoned import Reckoned, TooHigh, reckoned_level, too_high
 from pratique.schedule.timeline import DOSE_WINDOW, Due, Timeline, daily_times, rest_hours
 from pratique.schedule.track import Given
 
@@ -104,6 +105,7 @@ class _Hold:
     visits: tuple[Visit, ...]
     given: tuple[Given, ...]
     level: KnownLevel
+    reckoned: Reckoned | None
     high: TooHigh | None
     levels: tuple[float, ...]
     apart: float
@@ -114,6 +116,8 @@ class _Hold:
     ) -> _Hold:
         visits = past.visits(start, at)
         target = treatment.needed("target", past.basis.temperature(past.tank(visits[-1])))
+        water = past.tank(visits[-1]).water
+        reckoned = reckoned_level(past.history, treatment, water, at)
         levels, apart = ladder(treatment, target.value, guarded=is_guarded(past.track.batch.animals))
         return cls(
             past=past,
@@ -124,8 +128,9 @@ class _Hold:
             state=_state(past, treatment, start, at, stays=stays),
             visits=visits,
             given=tuple(past.doses(index, treatment, visits, start)),
-            level=known_level(past.history, treatment, past.tank(visits[-1]).water, at),
-            high=too_high(past.history, treatment, past.tank(visits[-1]).water, at),
+            level=known_level(past.history, treatment, water, at),
+            reckoned=reckoned if reckoned is not None and reckoned.is_whole else None,
+            high=too_high(past.history, treatment, water, at),
             levels=tuple(levels),
             apart=apart,
         )
@@ -176,6 +181,8 @@ class _Hold:
             must_leave=must_leave,
             given=len(self.given),
             reading=None if over else self.level.measure,
+            read_first=is_stale(self.past.history, self.level, self.past.tank(self.visits[-1]).water, self.past.now),
+            reckoned=None if over or self._is_as_planned else self.reckoned,
             high=None if over else self.high,
         )
 
@@ -193,7 +200,7 @@ class _Hold:
         return bool(self.state.slack is not None and self.state.slack > 0)
 
     def _steps(self) -> tuple[float, ...]:
-        """The levels still to climb to: by the last reading that holds, else by how many doses were given.
+        """The levels still to climb to: by the reading that holds, by reckoning, else by how many doses were given.
 
         None where there is too much in the water already.
         """
@@ -205,7 +212,24 @@ class _Hold:
             return above if len(self.given) < len(self.levels) or not self._is_held else ()
         if self.level.standing == "none" and not self.given:
             return self.levels
-        return self.levels[len(self.given) :] if self.level.standing != "old" else ()
+        if self.level.standing == "old":
+            return ()
+        return self._by_reckoning(self.reckoned) if self.reckoned is not None else self.levels[len(self.given) :]
+
+    @property
+    def _is_as_planned(self) -> bool:
+        """True where a reading holds, or the doses made the level that the ramp has after as many of them."""
+        if self.level.measure is not None or self.reckoned is None:
+            return True
+        meant = self.levels[min(len(self.given), len(self.levels)) - 1] if self.given else 0.0
+        return meant / MEASURING_ROOM <= self.reckoned.level.value <= meant * MEASURING_ROOM
+
+    def _by_reckoning(self, reckoned: Reckoned) -> tuple[float, ...]:
+        """The levels above it by more than water is measured to; none where the ramp is done and it is in band."""
+        floor = self.treatment.needed("target").low
+        if len(self.given) >= len(self.levels) and reckoned.level.value >= floor:
+            return ()
+        return tuple(level for level in self.levels if level > reckoned.level.value * MEASURING_ROOM)
 
     def _coming(self, steps: tuple[float, ...]) -> tuple[Due, ...]:
         """The doses to come, each after the one before by what the ramp asks; a level too low is put right at once."""
@@ -224,7 +248,7 @@ class _Hold:
         if count < len(self.levels) and level > self.levels[count - 1] * (1 + 1e-9):
             return plus_hours(self.given[-1].at, self.apart)
         written = self.level.written
-        return written.at if written is not None else self.past.now
+        return written.at if written is not None and self.level.standing == "known" else self.past.now
 
     def _due_or_late(self, wished: dt.datetime, *, first: bool) -> Due:
         at = self.past.chance(wished)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from pratique.figure import digits
 from pratique.problem import Place, Problem
-from pratique.room.shown import shown_litres
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.model import BatchPlan, Task
 from pratique.schedule.reckoned import TooHigh, too_high
@@ -18,7 +17,7 @@ from pratique.schedule.urgent.desk import Desk
 def overdosed(desk: Desk) -> Iterator[tuple[str, TooHigh]]:
     """Each water with a level that is too high by reckoning."""
     for water, record in desk.history.waters.items():
-        if not record.additions:
+        if not record.additions and not record.exchanges:
             continue
         for id_ in medicines_on_record(desk.room, desk.history, water):
             found = too_high(desk.history, desk.basis.treatment(id_), water, desk.now)
@@ -31,7 +30,7 @@ def overdose_tasks(desk: Desk) -> Iterator[Task]:
     for water, high in overdosed(desk):
         if any(_holds(desk, plan, water, high) for plan in desk.plans):
             continue
-        dose, batch = high.reckoned.last, desk.batch_in(water)
+        dose, batch = high.last, desk.batch_in(water)
         source = (cite(high.aim.ceiling or high.aim.target),)
         yield desk.task(
             "change-water", dose.at, dose.tank, dose.entry_id, high.to_do, batch=batch, amount=high.litres,
@@ -52,7 +51,7 @@ def overdose_problems(desk: Desk) -> Iterator[tuple[str, Problem]]:
 
 def overdose_problem(high: TooHigh, place: Place, code: str = "S532") -> Problem:
     """What the level is now, what brings it down, and what not to do meanwhile."""
-    dose = high.reckoned.last
+    dose = high.last
     times = f"{high.count} × " if high.count > 1 else ""
     what = f"{digits(dose.amount)} {dose.unit} of {dose.product} on {shown(dose.at)}"
     return Problem(
@@ -62,7 +61,7 @@ def overdose_problem(high: TooHigh, place: Place, code: str = "S532") -> Problem
         f"above {high.allowed}",
         places=(place,),
         note=f"since {what}; deaths can go on after it is put right",
-        hint=f"change {times}{shown_litres(high.litres.value, desk.room)} with water that holds none, read after each, and add no "
+        hint=f"change {times}{digits(high.litres.value)} L with water that holds none, read after each, and add no "
         "other drug; if the entry is wrong, `pratique log correct` sets it right",
     )
 

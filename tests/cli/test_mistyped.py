@@ -1,0 +1,34 @@
+"""Command lines that cannot be read: one look for all errors, no stock words of a library, exit status 2."""
+
+from __future__ import annotations
+
+import pytest
+from click.testing import CliRunner
+
+from pratique.cli.main import cli
+
+HARBOUR = ["--room", "examples/harbour-lane/fishroom.yaml"]
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong", "hint"),
+    [
+        (["release", "first", "fish"], "more words than `pratique release` takes: `fish`", "quotes"),
+        (["dose"], "TANK is missing", "`pratique dose TANK TREATMENT`"),
+        (["dose", "x", "y", "--wrong"], "no option `--wrong`", "did you mean `--working`"),
+        (["dip", "peroxide-bath"], "`--for` is missing", "--for"),
+        (["book", "--priority", "99"], "`--priority`: 99 is out of range", "a whole number from 1 to 9"),
+        (["book", "--trust", "foo"], "`--trust`: `foo` is no choice", "`trusted`, `unsure`, `untrusted`"),
+        (["day", "tomorow", *HARBOUR], "DATE: `tomorow` is not a date", "2027-03-05"),
+        (["doze"], "unknown command `doze`", "did you mean `dose`?"),
+        (["plan", "--room"], "`--room` needs a value", "--help"),
+        (["plan", "\u202e"], "does not show", "type it again"),
+    ],
+)
+def test_what_is_wrong_and_how_to_mend_it(words: list[str], wrong: str, hint: str) -> None:
+    result = CliRunner().invoke(cli, words, env={"COLUMNS": "200"})
+    assert result.exit_code == 2
+    first, second = result.stderr.splitlines()
+    assert first.startswith("error: ") and wrong in first
+    assert second.startswith("   = hint: ") and hint in second
+    assert "Usage" not in result.output and "Invalid value" not in result.output
