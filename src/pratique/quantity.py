@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING
 
-from pratique.spellings import CANONICAL, DECIMAL, MISTAKES, SPELLINGS, SPOKEN, find_mistake
+from pratique.spellings import CANONICAL, DECIMAL, MISTAKES, SAME, SPELLINGS, SPOKEN, find_mistake
 
 if TYPE_CHECKING:
     import pint
@@ -185,10 +185,10 @@ def _spread_ends(value: float, spread_text: str, text: str, dimension: str) -> t
 
 
 def _temperature_difference(text: str) -> float:
-    size = re.fullmatch(r"(\S+?) ?(degC|degF)", text)
+    size = re.fullmatch(r"(\S+?) ?(deg[CF]|°[CF])", text)
     if not size:
         raise QuantityError("no-unit", text, "temperature", "is not a difference of temperatures")
-    return parse_number(size[1], "temperature", rest=f" {size[2]}") * (5 / 9 if size[2] == "degF" else 1.0)
+    return parse_number(size[1], "temperature", rest=f" {size[2]}") * (5 / 9 if size[2].endswith("F") else 1.0)
 
 
 def _parse_plain(text: str, dimension: str) -> float:
@@ -234,9 +234,10 @@ def _refuse_lookalikes(text: str, dimension: str) -> None:
 
 def to_canonical(number: float, unit: str, dimension: str, text: str = "") -> float:
     """`number` of `unit` in the canonical unit; QuantityError for any unit not listed for `dimension`."""
-    if unit not in SPELLINGS[dimension]:
+    known = SAME.get(unit, unit)
+    if known not in SPELLINGS[dimension]:
         raise _unit_error(unit, dimension, text or f"{number:g} {unit}")
-    factor, offset = _conversion(unit, CANONICAL[dimension])
+    factor, offset = _conversion(known, CANONICAL[dimension])
     if offset:  # 68 degF is 20 degC, not 19.99…: a bound at 20 degC holds for both
         return round(number * factor + offset, 9)
     return number * factor + offset
@@ -259,7 +260,7 @@ def _unit_error(unit: str, dimension: str, text: str) -> QuantityError:
     def error(kind: str, detail: str, hint: str) -> QuantityError:
         return QuantityError(kind, text, dimension, detail, hint, part=unit)
 
-    other = next((name for name, units in SPELLINGS.items() if unit in units), "")
+    other = next((name for name, units in SPELLINGS.items() if SAME.get(unit, unit) in units), "")
     mistake = find_mistake(unit)
     if mistake is not None and mistake.dimension in ("", dimension):
         return error("unit-mistake", f"has the unit `{unit}`, which is not read", mistake.hint)

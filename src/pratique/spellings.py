@@ -43,6 +43,9 @@ SPELLINGS = {
 }
 """Dimension to the unit spellings accepted for it, the first being the one proposed in hints."""
 
+SAME = {"°C": "degC", "°F": "degF", "\u2103": "degC", "\u2109": "degF"}
+"""Signs that mean a unit and nothing else: read as that unit, never proposed."""
+
 SPOKEN = {
     "volume": "a volume",
     "length": "a length",
@@ -79,10 +82,8 @@ _MEGA = "a capital M means mega, a thousand million times milli; write "
 _SPOON = "spoons, cups and caps are no measure: weigh powders, measure liquids in mL"
 
 MISTAKES: dict[str, Mistake] = {
-    **_each("temperature", "`C` alone is a unit of electric charge; write `degC`", "C"),
-    **_each("temperature", "`F` alone is a unit of capacitance; write `degF`", "F"),
-    **_each("temperature", "write `degC`", "°C", "°c", "ºC", "oC", "deg C", "celsius", "Celsius", "c"),
-    **_each("temperature", "write `degF`", "°F", "°f", "ºF", "oF", "deg F", "fahrenheit", "Fahrenheit", "f"),
+    **_each("temperature", "write `degC`", "C", "°c", "ºC", "oC", "deg C", "celsius", "Celsius", "c"),
+    **_each("temperature", "write `degF`", "F", "°f", "ºF", "oF", "deg F", "fahrenheit", "Fahrenheit", "f"),
     **_each("temperature", "say which degrees: `degC` or `degF`", "°", "º", "deg", "degrees"),
     **_each("salinity", "write `g/kg` for salinity; `ppt` is also read as parts per trillion", "ppt", "PPT"),
     **_each(

@@ -282,6 +282,10 @@ class TestDips:
         assert said in watch.ask("pair", width=120).stdout
         assert said in watch.ask("pair", "--certificate", width=120).stdout
 
+    def test_a_dip_that_was_shorter_than_meant_is_not_called_whole(self, watch: Quarantine) -> None:
+        watch.write(*watch_lines(), self.DIPPED[0], "2027-03-06 18:36 out pair after 4 min")
+        assert watch.answer()["dips"] == ["Sat 6 Mar 18:31: freshwater dip of all, 4 min of the 5 min that were meant"]
+
     def test_a_dip_without_an_end_is_not_proven(self, watch: Quarantine) -> None:
         watch.write(*watch_lines(), self.DIPPED[0])
         answer = watch.answer()

@@ -574,6 +574,10 @@ class TestTypedByHand:
         mended = self.log(tmp_path, f"correct {out['id']} out {dip['id']} after 4 min")
         assert (mended["status"], mended["result"]["entries"][0]["instead"]["minutes"]) == (0, 4.0)  # type: ignore[index]
 
+    def test_who_was_never_dipped_is_named_alone(self, tmp_path: Path) -> None:
+        found = self.log(tmp_path, "out Lime after 4 min distress")["refusal"]
+        assert found["message"] == "no dip of `Lime` is without an end"  # type: ignore[index]
+
     def test_dip_and_end_can_be_typed_at_once(self, tmp_path: Path) -> None:
         saved = self.log(tmp_path, "06:31 dip Lemon freshwater-dip; 06:35 out Lemon; 06:36 out Lemon")
         assert saved["refusal"]["code"] == "L761"  # type: ignore[index]

@@ -9,7 +9,8 @@ import pytest
 
 from pratique.clocks.levels import Band, LevelChange, Reading
 from pratique.export.pictures.draw import Drawing
-from pratique.export.pictures.levels import LevelCourse, level_svg
+from pratique.export.pictures.levels import level_svg
+from pratique.schedule.courses import LevelCourse
 
 START = dt.datetime(2027, 3, 8, 8, tzinfo=dt.UTC)
 BAND = Band(unit="mg/L", floor=2.0, ceiling=2.5, gap=36.0)

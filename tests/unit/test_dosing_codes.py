@@ -12,10 +12,12 @@ import pratique.dosing
 from dosing_rooms import AT, ask, ask_dip, dose, make_room
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Answer, Request
+from pratique.dosing.facts import Planned
 from pratique.dosing.work import work_out
 from pratique.knowledge import store
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure
+from pratique.schedule.calendar import plus_hours
 
 SOURCE = Path(pratique.dosing.__file__).parent
 HELD = {"tanks__q1__holds": [{"treatment": "copper-ionic"}]}
@@ -231,6 +233,25 @@ class TestReadings:
         assert "its level is not known" in found("D463").message
         assert found("D463").places
         assert not isinstance(ask("copper-ionic", make_room(**HELD), reading="0.1 mg/L"), Refusal)
+
+    @pytest.mark.parametrize(
+        ("treatment", "hours", "options", "said"),
+        [
+            ("copper-ionic", 12.0, {}, []),
+            ("copper-ionic", 12.1, {}, ["D463"]),
+            ("copper-ionic", 48.0, {"change_share": 0.2}, []),
+            ("praziquantel-bath", 48.0, {}, []),
+        ],
+    )
+    def test_what_the_plan_began_half_a_day_ago_is_read_first(
+        self, treatment: str, hours: float, options: dict[str, float], said: list[str]
+    ) -> None:
+        """Not for the new water of a change, nor where the medicine fades and no kit reads it."""
+        animals = [{"species": "royal gramma"}]
+        batch = {"source": "a shop", "trust": "untrusted", "arrives": "2027-03-01T18:00", "animals": animals}
+        planned = (Planned(treatment, plus_hours(AT, -hours), "spring"),)
+        answer = ask(treatment, make_room(batches={"spring": batch}), planned=planned, **options)
+        assert [problem.code for problem in answer.problems] == said
 
     def test_a_reading_under_the_limit_is_anything_up_to_it(self) -> None:
         before = dose("copper-ionic", make_room(kits__meter__limit="0.07 mg/L"), reading="0.05 mg/L").before

@@ -362,6 +362,16 @@ def test_a_coarse_kit_beside_a_fine_one_is_no_matter() -> None:
     assert codes(dose("copper-ionic", make_room(kits={"strips": coarse}))) == ["D410"]
 
 
+def test_a_fine_kit_whose_error_nobody_knows_is_not_called_coarse() -> None:
+    fine = {"measures": "copper", "forms": "ionic", "resolution": "0.01 mg/L"}
+    assert dose("copper-ionic", make_room(kits={"meter": fine})).problems == ()
+
+
+def test_too_little_salt_in_the_water_is_a_treatment_too() -> None:
+    held = make_room(tanks__q1__holds=[{"treatment": "hyposalinity"}])
+    assert codes(refusal("copper-ionic", held)) == ["D408"]
+
+
 def test_the_warm_end_of_a_temperature_decides() -> None:
     room = make_room(tanks__q1__temperature="26.5 degC ± 1 degC")
     assert codes(refusal("formalin-bath", room)) == ["D415"]

@@ -489,6 +489,9 @@ class TestWarnings:
         assert "usual for white spot, gill flukes, skin flukes, black spot and for velvet" in alone.message
         assert "by itself this says little" in alone.note
         assert alone.hint.startswith("look today for what would speak for velvet (fine coat like dust, ")
+        slow = problem_of(planned(batches={"x": batch(signs=["scratching"])}), "S519")
+        assert "which may be velvet or something slower" in slow.message
+        assert slow.note.startswith("by itself this says little; if it is velvet, it kills within")
         both = problem_of(planned(batches={"x": batch(signs=["scratching", "dust"], regimen="watch-only")}), "S518")
         assert "shows what velvet shows" in both.message
         assert "velvet can kill within days" in both.note

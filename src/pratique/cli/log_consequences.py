@@ -65,7 +65,7 @@ def _too_little(room: Room, later: DaySheets, tank: str) -> Iterator[Problem]:
         treatment = treatment_for(room, id_)
         aim = find_aim(treatment, None, water.conditions.temperature.value if water.conditions.temperature else None)
         found = reckoned_level(history, treatment, water.name, history.at)
-        if aim is None or not treatment.form or found is None or not found.is_whole:
+        if aim is None or found is None or not found.is_whole or not _is_held(room, later, id_, water.name):
             continue
         level, floor = found.level.value, aim.target.low
         if floor is None or level >= floor:
@@ -83,6 +83,19 @@ def _too_little(room: Room, later: DaySheets, tank: str) -> Iterator[Problem]:
             hint=f"read it, then `pratique dose {shell_word(tank)} {id_} --reading …` says what brings it back: by "
             f"reckoning {digits(lacking)} {bottle.unit} of {given[-1].product} in all, and none before the reading",
         )
+
+
+def _is_held(room: Room, later: DaySheets, treatment: str, water: str) -> bool:
+    """True while a batch is held in a medicine in a water, and its days are not full."""
+    stages = [stage for plan in later.plan.batches if plan.begun and not plan.over for stage in plan.stages]
+    return any(
+        stage.kind == "hold"
+        and stage.treatment == treatment
+        and room.tanks[stage.tank].water == water
+        and not stage.over
+        and (stage.state is None or not stage.state.is_finished)
+        for stage in stages
+    )
 
 
 def _exposed(room: Room, later: DaySheets, batch: str) -> Iterator[Problem]:

@@ -66,7 +66,8 @@ def command(
     def sheet() -> Sheet:
         if labels:
             return labels_sheet(room, plan, history, session.at)
-        page = plan_sheet(room, plan, session.at, working=working, only=only, news=news)
+        seen = history if tried is None else None  # what was only tried is in no picture
+        page = plan_sheet(room, plan, session.at, working=working, only=only, news=news, history=seen)
         return _with_chance(session, page, wanted[0]) if working and only is not None else page
 
     def pictures() -> tuple[Picture, ...]:

@@ -75,7 +75,8 @@ def _meant(words: Words, scope: Scope) -> Dip:
     if name is None:
         known = ", ".join(f"`{who(dip)}` ({dip.id})" for dip in running)
         hint = f"without an end so far: {known}" if known else "every dip in the log has its end"
-        raise Wrong("L761", f"no dip of {quoted(words.rest)} is without an end", hint, part=words.rest)
+        whom = words.upto("after", "early", "distress") or words.rest
+        raise Wrong("L761", f"no dip of {quoted(whom)} is without an end", hint, part=whom)
     return by_name[name]
 
 

@@ -147,7 +147,7 @@ class _Typed:
 
 
 def _bare(text: str) -> tuple[str, str | None]:
-    """The words of an entry without the time before them, and that time; the `pratique log` of a sheet is passed over."""
+    """The words of an entry without the time before them, and that time; the `pratique log` of a sheet is left out."""
     text, leading = leading_moment(text.strip().removeprefix(COMMAND))
     return text.removeprefix(COMMAND), leading
 

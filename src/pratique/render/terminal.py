@@ -47,12 +47,14 @@ def render_sheet(sheet: Sheet, *, width: int | None, unicode: bool = True, color
 def render_plain(sheet: Sheet, *, unicode: bool = True) -> str:
     """For other programs: one record a line, tabs between its cells, its sources as the last of them.
 
-    Titles, heads and totals are left out, since they are no records.
+    Titles, heads, totals and what is drawn are left out, since they are no records.
     """
     sheet = tidy_sheet(sheet, unicode=unicode)
     notes = {mark: text for mark, _, text in (note.partition(" ") for note in sheet.footnotes)}
     records: list[str] = []
     for part in sheet.parts:
+        if not isinstance(part, Facts) and part.drawn:
+            continue
         if isinstance(part, Table):
             heads = " ".join(column.head for column in part.columns)
             records += [_record([cell.text for cell in row], notes, heads) for row in part.rows]

@@ -102,7 +102,7 @@ def kernel_of(shares: Array, rhythm: Array, centre: float) -> Kernel:
     The first of them may lie up to half a day before the beginning.
     """
     draws, length = shares.shape
-    days = length // 24 + 3
+    days = length // 24 + 4  # nothing is left in the last, so that a later hour may go without it
     drawn = np.zeros((draws, 24, days))
     sums = np.concatenate([np.zeros((draws, 1)), np.cumsum(shares, axis=1)], axis=1)
     half = (sums + np.pad(sums[:, 1:], ((0, 0), (0, 1)), mode="edge")) / 2  # by the middle of each hour

@@ -84,9 +84,23 @@ def stock_hint(mass: str, volume: str, level: float, active: str) -> str:
     return f"{mass} ÷ {volume} is `{strength}`" + (f" if it was {spoken}" if spoken else "")
 
 
+def active_sold_as(word: str) -> str:
+    """The active behind the name of a salt, a formula or a common name; empty where none is known.
+
+    >>> active_sold_as("copper sulfate"), active_sold_as("Formaldehyde"), active_sold_as("garlic")
+    ('copper', 'formalin', '')
+    """
+    asked = word.strip().lower()
+    for record in store.substances().values():
+        if any(asked == name.lower() or name.lower().startswith(f"{asked} ") for name in record.names):
+            return record.active
+    return ""
+
+
 def counted_as(active: str) -> list[str]:
     """What strengths of this active are counted as; of copper, the metal first."""
-    examples = EXAMPLES.get(active, ("10 mg/mL as what the label names",))
+    known = active if active in EXAMPLES else active_sold_as(active)
+    examples = EXAMPLES.get(known, ("10 mg/mL as what the label names",))
     return list(dict.fromkeys(example.partition(" as ")[2] for example in examples))
 
 

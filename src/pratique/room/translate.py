@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from pratique.problem import Problem, near_hint, near_names, quoted
+from pratique.room.bottle_hints import active_sold_as
 from pratique.room.describe import example_of
 from pratique.room.document import Document, Path_
 from pratique.room.elsewhere import name_there, where_it_belongs
@@ -120,6 +121,7 @@ def _choice(document: Document, path: Path_, detail: Any) -> Problem:
         return Problem(code="F110", message=message, places=places, hint=choices)
     if not str(found).strip():
         return Problem(code="F112", message=_nothing_in(path), places=places, hint=choices)
-    hint = near_hint(near_names(str(found), expected)) or choices
+    sold_as = active_sold_as(str(found)) if last == "active" else ""
+    hint = near_hint([sold_as] if sold_as else near_names(str(found), expected)) or choices
     message = f"{quoted(found)} is not a known word for {quoted(last)}"
     return Problem(code="F114", message=message, places=places, hint=hint)

@@ -9,10 +9,10 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from pratique.problem import quoted
-from pratique.quantity import parse_measure
+from pratique.quantity import QuantityError, parse_measure
 from pratique.room import fields as f
 from pratique.room.written import Written, read_map
-from pratique.room.wrong import Wrong
+from pratique.room.wrong import Wrong, wrong_quantity
 from pratique.spellings import SPELLINGS, find_mistake
 
 Shape = Literal["box", "cylinder", "bow front"]
@@ -22,6 +22,16 @@ OUTSIDE = "measured outside, also `dimensions: outside` and `glass: 6 mm`"
 
 _SIDE = r"(?P<number{at}>[0-9]+(?:[.,][0-9]+)?) ?(?P<unit{at}>[^0-9x×*\s]{{0,12}})"
 _THREE_SIDES = re.compile(r" ?(?:x|×|\*|by) ?".join(_SIDE.format(at=at) for at in "123"), re.I)
+
+
+def _readable(text: str) -> None:
+    """Wrong where the volume itself cannot be read: what is proposed with it could not be either."""
+    try:
+        parse_measure(text, "volume")
+    except QuantityError as error:
+        if error.kind == "unit-mistake":
+            hint = f"{error.hint}; and below `volume:` say how it is known, such as `measured: 62 L ± 2 %`"
+            raise wrong_quantity(error, hint) from None
 
 
 def _refuse_three_sides(data: Any) -> Any:
@@ -102,6 +112,7 @@ class VolumeSpec(Written, title="the volume of a tank"):
     def _not_a_bare_number(cls, data: Any) -> Any:
         if isinstance(data, str) and data.strip():
             _refuse_three_sides(data)
+            _readable(data)
             measured = data if "±" in data else f"{data} ± 2 %"
             raise Wrong(
                 "F124",

@@ -105,7 +105,8 @@ def _reasons(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> 
     known_problems = {(problem.code, problem.message) for problem in before.problems}
     for problem in after.problems:
         if (problem.code, problem.message) not in known_problems and (problem.is_error or problem.code in SAID):
-            yield f"{problem.message.replace('`', '')} ({problem.code})", ""
+            said = problem.message.replace("`", "").removeprefix(f"{after.batch.name} ")  # the sentence begins with it
+            yield f"{said} ({problem.code})", ""
 
 
 def _arrival(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> Iterator[Reason]:

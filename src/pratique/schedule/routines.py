@@ -116,7 +116,8 @@ def _copper_tests(work: TaskList, entry: Placed) -> Iterator[Routine]:
     until_held = (first, plus_hours(in_band, -APART))
     held = (plus_hours(in_band, APART), plus_hours(counted, -APART))
     evenings = until_held
-    if history is not None and (entry.is_too_high or entry.reckoned is not None):
+    full = entry.clock is not None and entry.clock.is_finished
+    if history is not None and not full and (entry.is_too_high or entry.reckoned is not None):
         evenings = (first, max(until_held[1], plus_hours(history.at, 24), key=instant))
     for (start, end), evening in ((until_held, False), (evenings, True), (held, False)):
         yield Routine(

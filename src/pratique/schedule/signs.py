@@ -93,13 +93,17 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
     if hours <= 24 or (first.clock is not None and first.clock.first_started is not None):
         return
     velvet = store.pathogen("amyloodinium")
+    what, if_it_is = "may have velvet", "velvet"
+    if _also_usual(velvet_signs(outlook.batch)):
+        what = f"shows {_titles(velvet_signs(outlook.batch))}, which may be velvet or something slower"
+        if_it_is = "by itself this says little; if it is velvet, it"
     yield Problem(
         code="S519",
         severity="warning",
-        message=f"`{outlook.batch.name}` may have velvet, and copper reaches its band only after "
+        message=f"`{outlook.batch.name}` {what}, and copper reaches its band only after "
         f"{hours / 24:.0f} d, on {shown(first.line.in_band)}",
         places=(outlook.room.place((*outlook.batch.path, "signs")),),
-        note=f"velvet kills within: {velvet.kills_within}; the fish may be dead before",
+        note=f"{if_it_is} kills within: {velvet.kills_within}; the fish may be dead before",
         hint="ask a veterinarian before it comes whether to go up faster, or whether a freshwater dip or another "
         "treatment bridges the days; or do not take a fish that shows this",
     )

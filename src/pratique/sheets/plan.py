@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.schedule.changes import Change
@@ -12,6 +13,7 @@ from pratique.schedule.model import BatchPlan, Plan, Task
 from pratique.sheets import words
 from pratique.sheets.away import away_parts
 from pratique.sheets.clocks import clock_parts
+from pratique.sheets.glance import glance_parts
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 
@@ -31,14 +33,18 @@ def plan_sheet(
     working: bool = False,
     only: str | None = None,
     news: News | None = None,
+    history: History | None = None,
 ) -> Sheet:
-    """The plan of every batch, or of the one named `only`; what changed stands at its head."""
+    """The plan of every batch, or of the one named `only`; what changed stands at its head.
+
+    With a `history` each batch that has come has its clocks and levels as pictures too.
+    """
     notes = Footnotes()
     parts: list[Part] = _news(news or News(), only)
     parts += _urgent(room, plan, notes, only)
     for batch in plan.batches:
         if only is None or batch.batch.name == only:
-            parts += _batch_parts(room, batch, at, notes, working)
+            parts += _batch_parts(room, batch, at, notes, working, history)
     if not plan.batches:
         parts = [Lines(lines=(Cell("no batch is in the room file, so there is nothing to plan"),))]
     return Sheet(
@@ -99,7 +105,9 @@ def _first_day(plan: Plan, at: dt.datetime) -> str:
     return "" if not coming or coming[0].date() <= at.date() else coming[0].date().isoformat()
 
 
-def _batch_parts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes, working: bool) -> list[Part]:
+def _batch_parts(
+    room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes, working: bool, history: History | None
+) -> list[Part]:
     parts: list[Part] = [_head(room, plan, at)]
     if not plan.is_whole:
         codes = ", ".join(dict.fromkeys(problem.code for problem in plan.problems if problem.is_error))
@@ -108,6 +116,7 @@ def _batch_parts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes,
         if not plan.stages:
             return parts
     parts.append(_stages(plan, at, notes))
+    parts += glance_parts(plan, history) if history is not None else ()
     parts.append(_acts(room, plan, at, notes))
     parts += away_parts(room, plan, at)
     if working:

@@ -13,7 +13,7 @@ from pratique.schedule.calendar import instant
 def dips_of(subject: Subject) -> Iterator[str]:
     """Each dip in its order, with who went in, for how long, and how it ended."""
     for dip, out in _on_record(subject):
-        yield f"{when(dip.at.astimezone(subject.room.zone))}: {_what(subject, dip)}, {_ended(out)}"
+        yield f"{when(dip.at.astimezone(subject.room.zone))}: {_what(subject, dip)}, {_ended(dip, out)}"
 
 
 def without_end(subject: Subject) -> Iterator[str]:
@@ -40,8 +40,10 @@ def _what(subject: Subject, dip: Dip) -> str:
     return f"{title} of {count}{', '.join(dip.animals)}" if dip.animals else f"{title} of all"
 
 
-def _ended(out: Out | None) -> str:
+def _ended(dip: Dip, out: Out | None) -> str:
     if out is None:
         return "its end is not on record"
+    if out.how == "whole" and dip.minutes is not None and out.minutes < dip.minutes:
+        return f"{out.minutes:g} min of the {dip.minutes:g} min that were meant"
     how = {"whole": "in full", "early": "cut short", "distress": "cut short at a stop sign"}[out.how]
     return f"{out.minutes:g} min, {how}"

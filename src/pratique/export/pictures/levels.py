@@ -3,29 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
 
-from pratique.clocks.levels import Band, LevelChange, Reading
 from pratique.export.pictures.draw import Drawing
 from pratique.figure import digits
 from pratique.schedule.calendar import elapsed_hours, plus_hours
+from pratique.schedule.courses import LevelCourse
 
 WIDTH, HEIGHT = 720.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 62.0, 30.0, 30.0, 58.0
 MOST_LABELS = 9
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LevelCourse:
-    """What is drawn: one stage's level from `start` to `end`, in the unit of `band`."""
-
-    title: str
-    band: Band
-    target: float
-    start: dt.datetime
-    end: dt.datetime
-    readings: tuple[Reading, ...]
-    changes: tuple[LevelChange, ...]
 
 
 def level_svg(course: LevelCourse) -> str:
