@@ -4,7 +4,7 @@ python tests/benchmark/shop.py FOLDER [RACKS] [YEARS]
 
 Writes FOLDER/fishroom.yaml and its log, the same at every run. A rack is five systems: two tubs, a ward, an observation
 tank and a display; twelve racks are 60 systems. Seven batches a year go through each rack, in which everybody looks,
-reads and writes as a shop should: about 800 entries a rack and year, the last batches on their way. The year ends at `END`.
+reads and writes as a shop should: about 750 entries a rack and year, the last batches on their way. It ends at `END`.
 """
 
 from __future__ import annotations

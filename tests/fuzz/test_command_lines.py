@@ -49,9 +49,9 @@ _FIGURES = [
     ("day", "--days"),
     ("log", "--tail"),
     ("dip freshwater-dip --for spring --minutes", ""),
-    ("risk", "--simulate"),
-    ("risk", "--seed"),
-    ("risk", "--parasites"),
+    ("risk spring", "--simulate"),
+    ("risk spring", "--seed"),
+    ("risk spring", "--parasites"),
     ("risk --fallow reef", "--days"),
 ]
 

@@ -68,7 +68,8 @@ def test_release_moves() -> None:
     [
         ({}, "9 of 14 days are counted"),
         ({"finished": AT}, "the count is full"),
-        ({"started": None}, "the clock stands still"),
+        ({"started": None, "first_started": None}, "nothing is counted yet"),
+        ({"started": None}, "the count is broken off"),
         ({"steps": 2, "steps_needed": 4}, "step 2 of 4"),
         ({"needed": None, "done_at": None}, "9 days are counted"),
     ],

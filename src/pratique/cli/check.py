@@ -28,5 +28,6 @@ def command(room_path: str | None, log_path: str | None, at_text: str | None, as
     from pratique.sheets.check import check_sheet
 
     session.answer(
-        lambda: check_sheet(room, session.at, errors, warnings), lambda: {"errors": errors, "warnings": warnings}
+        lambda: check_sheet(room, history, session.at, errors, warnings),
+        lambda: {"errors": errors, "warnings": warnings},
     )

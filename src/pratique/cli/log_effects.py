@@ -116,7 +116,7 @@ def _stand(state: ClockState) -> str:
     if state.steps_needed:
         return f"step {state.steps} of {state.steps_needed}"
     if state.started is None:
-        return "the clock stands still"
+        return "nothing is counted yet" if state.first_started is None else "the count is broken off"
     needed = f" of {_days(state.needed)}" if state.needed is not None else ""
     return f"{_days(state.counted)}{needed} days are counted"
 

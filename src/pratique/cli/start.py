@@ -18,7 +18,7 @@ ANCHOR = {"demo": dt.date(2027, 3, 8), "first": dt.date(2027, 3, 5)}
 
 @click.command("start")
 @click.argument("file", default="fishroom.yaml", type=click.Path(dir_okay=False, path_type=Path))
-@click.option("--demo", is_flag=True, help="A whole invented room instead, its first batch arriving today.")
+@click.option("--demo", is_flag=True, help="A whole invented room instead, its first batch has just arrived.")
 @click.option("--example", is_flag=True, help="One invented tank and one fish, and no questions.")
 @click.option(
     "--schema",

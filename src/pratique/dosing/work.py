@@ -61,6 +61,8 @@ class _Dosing:
         self.mix = Mix(room=request.room, aim=aim, strength=strength, water=volume.figure, book=self.book)
         animals = animals_of(request, request.room.water_of(request.tank))
         self.guarded = is_guarded(animals)
+        self.left_out = 0.0
+        """Active that the syringe left out of the new water: no addition is made for that alone."""
 
     def dose(self) -> Dose:
         before = find_before(self.request, self.aim, self.book)
@@ -116,6 +118,7 @@ class _Dosing:
             self.book.write("active into the new water", expression, self.mix.active_text(wanted))
             self.mix.write_product(wanted, f"{self.strength.called} into the new water")
         level = self.mix.poured(wanted, " into the new water") / litres
+        self.left_out = wanted - level * litres
         error = self.strength.share_error
         shares = [min(litres / self.water.high, 1.0), min(litres / self.water.low, 1.0)]
         mixed = Figure.around(
@@ -177,7 +180,7 @@ class _Dosing:
         for rung in climb:
             added = self.mix.raise_to(rung.level, level, f"step {len(additions) + 1}" if len(climb) > 1 else "")
             cut = cut or added.cut
-            if added.active <= 0:
+            if added.active <= self.left_out * (1 + SLACK):
                 continue
             addition = Addition(
                 at=later(self.request.at, rung.hours),

@@ -22,6 +22,16 @@ VELVET_HOLDS = dt.timedelta(days=30)
 """The same for signs that may be velvet: as long as a water counts as suspect (D)."""
 
 
+def everyone_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
+    """Water to all who are in it, batches in quarantine among them."""
+    if history is None:
+        return room.residents_by_water
+    found: defaultdict[str, list[Stay]] = defaultdict(list)
+    for stay in history.standing:
+        found[room.tanks[stay.tank].water].append(stay)
+    return {water: animals_of(room, stays) for water, stays in found.items()}
+
+
 def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
     """Water to those who live in it: residents where they really are, and batches that have left quarantine."""
     if history is None:

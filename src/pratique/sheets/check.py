@@ -4,15 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 
-from pratique.room.resolve import Room, Water
+from pratique.history.fold import History
+from pratique.room.model import Product
+from pratique.room.resolve import Animal, Room, Water
+from pratique.schedule.occupants import everyone_now
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Sheet, Table
 from pratique.water.salinity import grams_per_kg
 from pratique.water.volume import net_volume
 
 
-def check_sheet(room: Room, at: dt.datetime, errors: int, warnings: int) -> Sheet:
-    rows = tuple(_water_row(room, water) for water in room.waters.values())
+def check_sheet(room: Room, history: History | None, at: dt.datetime, errors: int, warnings: int) -> Sheet:
+    """What stands in the file, and by the log who is in it and what is left."""
+    history = history if history is not None and not history.is_empty else None
+    here = everyone_now(room, history)
+    rows = tuple(_water_row(room, water, here.get(water.name, ())) for water in room.waters.values())
     columns = (
         Column("Water", "id", lead=True),
         Column("Tanks", "text"),
@@ -30,19 +36,19 @@ def check_sheet(room: Room, at: dt.datetime, errors: int, warnings: int) -> Shee
         words.plural(heads, "resident"),
         words.plural(len(room.batches), "batch", "batches"),
     )
-    total = ", ".join(counts)
+    total = ", ".join(counts) + (" · animals and bottles by the log" if history is not None else "")
     tables = [Table(title=f"What was read · {total}", columns=columns, rows=rows)]
     if room.written.shelf:
-        tables.append(_shelf(room))
+        tables.append(_shelf(room, history))
     return Sheet(title=title, parts=tuple(tables), next="pratique plan" if room.batches and not errors else "")
 
 
-def _water_row(room: Room, water: Water) -> tuple[Cell, ...]:
+def _water_row(room: Room, water: Water, here: tuple[Animal, ...]) -> tuple[Cell, ...]:
     net = net_volume(water)
     conditions = water.conditions
     animals = ", ".join(
         f"{animal.count} {animal.label}{f' ({animal.scientific})' if animal.name else ''}"
-        for animal in room.residents_by_water.get(water.name, ())
+        for animal in here
     )
     tanks = ", ".join(f"{tank.name} ({tank.use})" for tank in water.tanks)
     spread = words.spread(net.figure) + (" nominal" if net.nominal else "")
@@ -57,13 +63,20 @@ def _water_row(room: Room, water: Water) -> tuple[Cell, ...]:
     )
 
 
-def _shelf(room: Room) -> Table:
+def _left(name: str, product: Product, history: History | None) -> Cell:
+    bottle = history.bottles.get(name) if history is not None else None
+    if bottle is not None and bottle.left is not None:
+        return Cell(f"{bottle.left:.4g} {bottle.unit}")
+    return Cell(product.left.text) if product.left else EMPTY
+
+
+def _shelf(room: Room, history: History | None) -> Table:
     rows = tuple(
         (
             Cell(name),
             Cell(f"{product.active}{', ' + product.form if product.form else ''}"),
             Cell(product.strength.text),
-            Cell(product.left.text) if product.left else EMPTY,
+            _left(name, product, history),
             Cell(words.calendar_day(product.expires.date)) if product.expires else EMPTY,
         )
         for name, product in room.written.shelf.items()

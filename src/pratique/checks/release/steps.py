@@ -62,8 +62,10 @@ def last_steps(subject: Subject) -> Iterator[str]:
         who = ", ".join(f"{animal.count} {animal.label}" for animal in here)
         yield f"company: in {into} live {who}; watch who chases whom, and have a divider or a way out at hand"
     yield f"no water and no wet gear of {subject.tank} into {into}"
-    name, to = shell_word(subject.name), shell_word(into)
+    name, to = shell_word(subject.name), shell_word(_into(subject) or "DISPLAY")
     yield f"write it down: `pratique log moved {name} {to}`; keep the page `pratique release {name} --certificate`"
+    if not _into(subject):
+        yield "DISPLAY is not in the room file: first add your display to `tanks:`, with `use: display`"
 
 
 def _company(subject: Subject) -> tuple[Animal, ...]:
