@@ -78,3 +78,14 @@ def digits(value: float) -> str:
     if round(size, places) >= 10 ** (3 - places):  # rounding carried it into the next decade
         places -= 1
     return f"{value:.{max(places, 0)}f}"
+
+
+def in_unit(value: float, unit: str) -> str:
+    """Grams of salt in kg from a kilogram on; tests and tablets by the piece."""
+    if unit == "g" and value >= 1000:
+        return f"{digits(value / 1000)} kg"
+    if unit in ("test", "tablet"):
+        return f"{value:g} {unit}{'s' if value != 1 else ''}"
+    if unit == "count":
+        return f"{value:g}"
+    return f"{digits(value)} {unit}".strip()

@@ -136,3 +136,12 @@ def _edit_distance(a: str, b: str, limit: int) -> int:
             return limit + 1
         two_back, last = last, row
     return last[-1]
+
+
+def plural(number: int, word: str, many: str = "") -> str:
+    """A count with its word.
+
+    >>> plural(1, "head"), plural(2, "batch", "batches")
+    ('1 head', '2 batches')
+    """
+    return f"{number} {word if number == 1 else many or word + 's'}"

@@ -2,8 +2,8 @@
 
 python tests/benchmark/bench_commands.py [ROUNDS]
 
-Each call is a fresh process, start-up and all, in a rack of five systems, in a shop of twelve racks, and in the same shop
-after three years (`shop.py`). The ratios stand in `docs/explanation/speed.md`.
+Each call is a fresh process, start-up and all, in a rack of five systems, in a shop of twelve racks, and in the same
+shop after three years (`shop.py`). The ratios stand in `docs/explanation/speed.md`.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def main() -> None:
     print(f"processor seconds and MB, the least of {rounds} fresh processes; python {sys.version.split()[0]}")
     with tempfile.TemporaryDirectory() as name:
         rooms = []
-        for number, (title, racks, years) in enumerate(SHOPS):
+        for number, (_, racks, years) in enumerate(SHOPS):
             folder = Path(name) / str(number)
             rooms.append((folder, years))
             # by a process of its own: a child's memory counts from what its parent had

@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import json
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -21,6 +19,7 @@ from pratique.risk import chances, draws, fallow
 from pratique.risk.course import Course
 from pratique.risk.planned import course_of
 from pratique.room.load import load_room
+from pratique.schedule.calendar import elapsed_hours
 from pratique.schedule.plan import make_plan
 from release_rooms import Quarantine, coppered
 from schedule_rooms import as_yaml, batch, room_data, tank
@@ -176,6 +175,21 @@ class TestLog:
         assert not any(start <= fifteenth < end for start, end in broken.held)
         assert any(abs(end - (5 * 24 + 8 + 36)) < 0.1 for _, end in broken.held)
 
+    def test_copper_that_is_taken_out_is_no_longer_held(self) -> None:
+        """Where the fish stay, six changes follow the 30 days: from the first on nothing is counted on."""
+        room, _ = load_room(TOP / "examples/first-tank/fishroom.yaml")
+        assert room is not None
+        plan = make_plan(room, None).batches[0]
+        course = course_of(room, None, plan, "cryptocaryon")
+        assert isinstance(course, Course)
+        stage = plan.stages[0]
+        changes = [task.at for task in plan.tasks if task.act == "change-water"]
+        assert changes and changes[0] < stage.end
+        start, end = course.held[-1]
+        midnight = dt.datetime(2027, 3, 5, tzinfo=room.zone)
+        assert end == pytest.approx(elapsed_hours(midnight, changes[0]))
+        assert 29 < (end - start) / 24 < 32
+
     def test_moves_are_at_the_hours_they_were_made(self, tmp_path: Path) -> None:
         moves = (
             "2027-03-05 18:30 arrived first in tub a",
@@ -265,53 +279,6 @@ def test_a_wrong_command_line_gives_no_number(words: list[str]) -> None:
     assert result.exit_code == 2
     assert not result.stdout
     assert "Traceback" not in result.output
-
-
-@pytest.mark.parametrize("words", [["plan"], ["day"], ["risk", "--help"]])
-def test_what_reckons_no_chance_does_not_load_numpy(words: list[str]) -> None:
-    """The model is for those who ask for it: a plan and a day start without it."""
-    given = words if "--help" in words else [*words, "--room", HARBOUR, "--at", AT]
-    code = f"import sys; from pratique.cli.main import cli; cli({given!r}, standalone_mode=False); " \
-        "sys.exit('numpy' in sys.modules)"
-    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=120)
-    assert found.returncode == 0, found.stderr
-
-
-class TestWords:
-    """What a chance is said with, on pages that have other things to say."""
-
-    def page(self, *words: str) -> str:
-        env = {"COLUMNS": "80", "NO_COLOR": "1"}
-        result = CliRunner().invoke(cli, [*words, "--room", HARBOUR, "--at", AT], env=env)
-        assert result.exit_code == 0, result.output
-        return " ".join(result.stdout.split())
-
-    def test_a_plan_that_only_watches_says_so_in_the_same_sentence(self) -> None:
-        page = self.page("plan", "pair from the club", "--working")
-        sentence = next(part for part in page.split(" · ") if "chance" in part and "%" in part)
-        assert sentence.startswith("if they came with white spot, the chance")
-        assert "nothing in this plan acts on it" in sentence
-        assert "that somebody sees a sign in the watch is not counted" in sentence
-
-    def test_a_plan_that_treats_says_that_seeing_is_not_counted(self) -> None:
-        page = self.page("plan", "spring tangs", "--working")
-        sentence = next(part for part in page.split(" · ") if "chance" in part and "%" in part)
-        assert sentence.startswith("if they came with white spot, the chance")
-        assert "nothing in this plan" not in sentence
-        assert "sees a sign in the watch is not counted" in sentence
-        assert "a model, not a guarantee" in page
-
-    def test_the_curve_of_a_fallow_names_no_source_in_its_head(self) -> None:
-        page = self.page("fallow", "reef")
-        assert "If another If the late strain" in page
-        assert not re.search(r"Days \S*(COL85|PV16B|CHE79|CB97)", page)
-        assert page.index("If the late strain") < page.index("a model, not a guarantee")
-
-    def test_watching_is_told_by_what_a_keeper_believes(self) -> None:
-        result = call("pair from the club")
-        page = " ".join(result.stdout.split())
-        assert "chance that nobody sees it" in page
-        assert "nobody has published" in page
 
 
 def test_paper_has_the_curve_and_its_limits(tmp_path: Path) -> None:

@@ -501,6 +501,12 @@ def log_line(began: dt.datetime, **more: object) -> str:
     return json.dumps({**fields, "animals": ["Lemon"], "tank": "reef", "minutes": 5.0, **more}) + "\n"
 
 
+def move_line(at: dt.datetime, **more: object) -> str:
+    moment = at.isoformat(timespec="seconds")
+    fields = {"id": "k7m2q9y", "kind": "move", "at": moment, "written": moment, "from": "reef", "to": "ward"}
+    return json.dumps({**fields, "animals": ["Lemon"], **more}) + "\n"
+
+
 def test_a_dip_from_yesterday_without_an_end_stops_a_new_one(terminal: Terminal) -> None:
     yesterday = dt.datetime.now(dt.UTC).replace(microsecond=0) - dt.timedelta(days=1)
     terminal.log.write_text(log_line(yesterday), "utf-8")
@@ -541,6 +547,31 @@ def test_every_page_tells_of_a_dip_without_an_end(tmp_path: Path) -> None:
         (said,) = [problem for problem in found if problem["code"] == "L760"]
         assert "began Mon 8 Mar 06:00, 34 min ago" in said["message"]
         assert "pratique log out k7m2q9x" in said["hint"]
+
+
+SIX = dt.datetime(2027, 3, 8, 6, 0, tzinfo=dt.UTC)
+ENDED = {
+    "written down when its minutes were over": (log_line(SIX, written="2027-03-08T06:20:00+00:00"), ""),
+    "moved after it": (log_line(SIX), move_line(SIX + dt.timedelta(minutes=6))),
+    "long ago": (log_line(SIX - dt.timedelta(days=2)), ""),
+}
+
+
+@pytest.mark.parametrize("lines", ENDED.values(), ids=ENDED)
+def test_a_dip_that_is_plainly_over_raises_no_alarm(lines: tuple[str, str], tmp_path: Path) -> None:
+    log = tmp_path / "log.jsonl"
+    log.write_text("".join(lines), "utf-8")
+    options = ["--room", str(HARBOUR), "--log", str(log), "--at", "2027-03-08T06:34", "--json"]
+    found = json.loads(CliRunner().invoke(cli, ["day", *options]).stdout)["problems"]
+    assert [problem for problem in found if problem["code"] == "L760"] == []
+
+
+def test_a_move_of_another_ends_no_dip(tmp_path: Path) -> None:
+    log = tmp_path / "log.jsonl"
+    log.write_text(log_line(SIX) + move_line(SIX + dt.timedelta(minutes=6), animals=["Bea"]), "utf-8")
+    options = ["--room", str(HARBOUR), "--log", str(log), "--at", "2027-03-08T06:34", "--json"]
+    found = json.loads(CliRunner().invoke(cli, ["day", *options]).stdout)["problems"]
+    assert [problem["code"] for problem in found if problem["code"] == "L760"] == ["L760"]
 
 
 class TestTypedByHand:

@@ -374,7 +374,7 @@ def room_trees(draw: st.DrawFn, most: int = 3) -> dict[str, Any]:
         quantities,
         moments,
         st.sampled_from(SIGNS),
-        st.sampled_from([[], {}, ["x"], {"a": "b"}, [{}], [[]]]),
+        st.sampled_from([[], {}, ["x"], {"a": "b"}, [{}], [[]]]).map(deepcopy),  # else one could come to hold itself
     )
     for _ in range(draw(st.integers(1, most))):
         spots = _spots(tree)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fuzz.laws import typed_words_are_an_entry_or_refused
@@ -132,6 +132,7 @@ letters = st.characters(categories=("Lu", "Ll", "Lt", "Lm", "Lo", "Nd", "Mn", "C
 
 
 @given(st.text(letters, min_size=1, max_size=8))
+@settings(deadline=None)
 def test_what_is_a_name_shows_each_of_its_signs(name: str) -> None:
     """What is accepted holds no sign of a sort that takes no room, but for marks on letters and joiners in scripts."""
     if codes_of(name) == []:
@@ -144,5 +145,6 @@ def test_what_is_a_name_shows_each_of_its_signs(name: str) -> None:
 @given(
     st.text(letters, max_size=8), st.sampled_from(["аa", "еe", "оo", "рp", "сc", "хx", "οo", "ΑA", "ВB", "ⅼl", "ｗw"])
 )
+@settings(deadline=None)
 def test_a_twin_of_a_letter_keeps_the_shape_of_the_name(name: str, twins: str) -> None:
     assert skeleton(name + twins[0]) == skeleton(name + twins[1])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from history.kept import acts, batch, build, codes, first, history, log_of, moment, plan, tank
@@ -100,7 +100,8 @@ def test_the_reading_of_the_morning_stays_done_and_the_evening_is_read_again() -
 
 
 def test_the_dose_of_a_change_that_went_into_the_tank_after_it_is_ticked() -> None:
-    sheet = lines(READ + "2027-03-08T07:20 change ward 15 L\n2027-03-08T07:25 dose ward 3.3 mL of copper bottle", MORNING)
+    text = READ + "2027-03-08T07:20 change ward 15 L\n2027-03-08T07:25 dose ward 3.3 mL of copper bottle"
+    sheet = lines(text, MORNING)
     (dose,) = [task for task in sheet if task.act == "redose" and task.routine]
     assert dose.state == "done"
     assert not still_open(sheet, "redose")
@@ -175,18 +176,27 @@ def test_too_much_never_brings_the_release_nearer(minutes: int, amount: int) -> 
 
 # --- whatever is poured ----------------------------------------------------------------------------------------
 
+FAST = (Phase.explicit, Phase.reuse, Phase.generate)
+"""Without shrinking: each example makes two plans of a whole room."""
+
 POURS = st.lists(
     st.tuples(
         st.integers(1, 600),
-        st.sampled_from(["dose ward {} mL of copper bottle", "change ward {} L", "change ward 15 L with {} mL of copper bottle",
-                         "reading ward copper {} mg/L with copper meter"]),
+        st.sampled_from(
+            [
+                "dose ward {} mL of copper bottle",
+                "change ward {} L",
+                "change ward 15 L with {} mL of copper bottle",
+                "reading ward copper {} mg/L with copper meter",
+            ]
+        ),
         st.sampled_from(["1.5", "2.2", "3.4", "12", "30"]),
     ),
     min_size=1, max_size=6,
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60, deadline=None, phases=FAST)
 @given(pours=POURS)
 def test_no_dose_stands_on_a_sheet_of_a_water_with_too_much_in_it(pours: list[tuple[int, str, str]]) -> None:
     text, at = ONE, moment("2027-03-08T07:00")

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
-from history.kept import acts, build, codes, copper_room, first, history, moment, one_of_each, plan, tank
+from history.kept import acts, batch, build, codes, copper_room, first, history, moment, one_of_each, plan, tank, tanks
 from pratique.room.values import treatment_for
 from pratique.schedule.basis import Basis
+from pratique.schedule.day import medicines_in
 from pratique.schedule.known_level import known_level
+from pratique.schedule.plan import closed_long_ago, make_plan
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
 IN_WARD = "2027-03-05T19:00 arrived first in ward\n2027-03-05T19:10 dose ward copper-chelated 12 mL of copper bottle\n"
@@ -78,3 +82,97 @@ def test_where_copper_is_too_high_none_goes_into_the_new_water() -> None:
     (ammonia,) = [text for text in found if text.startswith("change water NOW")]
     assert "; no copper into the new water: its level is too high;" in ammonia
     assert "keeps" not in ammonia
+
+
+def test_of_three_tubs_the_one_they_were_in_longest_ago_is_next() -> None:
+    three = build(tanks={**tanks(), "tub c": tank("transfer")})
+    found = first(
+        three, "2027-03-05T19:00 arrived first in tub b\n2027-03-08T08:00 move first to tub c", "2027-03-08T12:00"
+    )
+    assert [task.tank for task in acts(found, "transfer")] == ["tub c", "tub b", "tub c", "ward"]
+
+
+def test_out_of_a_wet_tub_they_go_when_the_other_is_dry() -> None:
+    """Tub b was left 5 h before they came back into it; tub a, left at 13:00, is dry 24 h and 24 h later."""
+    back = "2027-03-08T08:00 move first to tub a\n2027-03-08T13:00 move first to tub b"
+    found = first(one_of_each(), f"2027-03-05T19:00 arrived first in tub b\n{back}", "2027-03-08T18:00")
+    coming = next(task for task in acts(found, "transfer") if task.state != "done")
+    assert (coming.tank, coming.at) == ("tub a", moment("2027-03-10T18:00"))  # the first hour after Wed 13:00
+    assert "tub b was not dry when they came into it" in coming.text
+
+
+def test_a_batch_is_out_of_mind_a_hundred_and_twenty_days_after_it_left() -> None:
+    log = CAME + "2027-03-08T08:00 move first to reef"
+    for at, gone in (("2027-07-06T09:00", frozenset()), ("2027-07-06T09:01", frozenset({"first"}))):
+        assert closed_long_ago(one_of_each(), history(one_of_each(), log, at)) == gone
+
+
+def test_a_batch_straight_in_the_display_is_said_beside_one_that_is_not() -> None:
+    room = build(batches={name: batch("2027-03-05T18:30") for name in ("first", "second")})
+    log = CAME + "2027-03-06T10:00 arrived second in reef"
+    found = [task for task in plan(room, log, "2027-03-06T12:00").urgent if task.act == "trace"]
+    assert [(task.batch, task.tank) for task in found] == [("second", "reef")]
+
+
+IN_TUB = "2027-03-10T08:00 gear red set in tub a\n"
+
+
+@pytest.mark.parametrize(
+    ("gear", "restarts"),
+    [
+        (IN_TUB + "2027-03-12T07:59 gear red set in long", 1),
+        (IN_TUB + "2027-03-12T08:01 gear red set in long", 0),
+        (IN_TUB + "2027-03-10T09:00 dried red set\n2027-03-11T10:00 gear red set in long", 0),
+        (IN_TUB + "2027-03-10T12:00 dried red set\n2027-03-11T10:00 gear red set in long", 1),
+        (IN_TUB + "2027-03-10T09:00 cleaned gear red set\n2027-03-11T10:00 gear red set in long", 1),
+        ("2027-03-10T08:00 gear red set in ward\n2027-03-11T08:00 gear red set in long", 0),
+        ("2027-03-10T08:00 gear red set in long\n2027-03-11T08:00 gear red set in long", 0),
+    ],
+)
+def test_wet_gear_from_a_suspect_water_begins_a_watch_again(gear: str, restarts: int) -> None:
+    """practice B20: dry is 24 h after it was seen dry, or 48 h after its last use; scrubbed is not dry."""
+    two = {"first": batch("2027-03-05T18:30", "trusted"), "second": batch("2027-03-05T18:30")}
+    came = "2027-03-05T19:00 arrived first in long\n2027-03-05T19:00 arrived second in tub a\n"
+    watched = first(build(batches=two), came + gear, "2027-03-13T08:00").stages[-1].state
+    assert watched is not None
+    assert watched.restarts == restarts
+    if restarts:
+        assert watched.breaks[0].why.endswith("a suspect water: red set, last in tub a")
+
+
+def test_a_batch_for_which_there_is_no_tank_is_not_asked_about() -> None:
+    room = build(tanks={"ward": tank("ward")}, batches={"first": batch(), "second": batch()})
+    found = plan(room, "2027-03-01T08:00 note the log begins", "2027-03-06T08:00").batches
+    assert [codes(batch) for batch in found] == [["S521"], ["S501"]]
+
+
+def test_a_tub_without_a_lid_is_covered_the_first_time() -> None:
+    tubs = {**tanks(), "tub a": tank("transfer", lid="no"), "tub b": tank("transfer", lid="no")}
+    (planned,) = make_plan(one_of_each(tanks=tubs)).batches
+    covered = [(task.tank, "cover it" in task.text) for task in acts(planned, "set-up")]
+    assert covered == [
+        ("tub a", True), ("tub b", True), ("tub a", False), ("tub b", False), ("ward", False), ("long", False),
+    ]  # fmt: skip
+
+
+def test_a_medicine_is_in_the_water_from_the_moment_of_its_dose() -> None:
+    room = copper_room()
+    found = make_plan(room)
+    given = acts(found.batches[0], "dose")[0].at
+    assert [one.since for one in medicines_in(room, found, "ward", given)] == [given]
+    assert medicines_in(room, found, "ward", given - dt.timedelta(seconds=1)) == ()
+
+
+@pytest.mark.parametrize(("at", "counts"), [("2027-04-09T21:00", True), ("2027-04-09T21:01", False)])
+def test_a_sign_counts_for_a_month(at: str, counts: bool) -> None:
+    """Thirty days of 24 h; the clocks went forward between."""
+    room = build(batches={"first": batch("2027-03-05T18:30", "trusted")})
+    log = "2027-03-05T19:00 arrived first in long\n2027-03-10T20:00 sign long dust"
+    assert any("before signs were seen (Wed 10 Mar 20:00)" in why for why in first(room, log, at).why) == counts
+
+
+def test_a_level_that_one_change_does_not_mend_takes_two() -> None:
+    """30 mL of 10 mg/mL in 60 L are 5 mg/L: half of it is still above the 2.25 mg/L in use, a quarter is not."""
+    found = plan(copper_room(), IN_WARD.replace("12 mL", "30 mL"), "2027-03-06T08:00")
+    said = [task.text for task in (*found.urgent, *found.batches[0].tasks) if task.act == "change-water"]
+    assert any("change water that holds none, 2 times, read after each" in text for text in said)

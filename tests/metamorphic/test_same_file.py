@@ -38,7 +38,7 @@ def answers(text: str, folder: Path) -> list[str]:
 
 
 def _without_places(data: Any) -> Any:
-    """Where in the file a problem stands moves with the layout, and so does the order of problems; nothing else does."""
+    """Where a problem stands and the order of problems move with the layout; nothing else does."""
     if isinstance(data, list):
         return [_without_places(value) for value in data]
     if not isinstance(data, dict):

@@ -228,6 +228,14 @@ class TestShelf:
         assert ("D457" in [problem.code for problem in answer.problems]) is short
 
 
+def test_of_many_nominal_volumes_five_are_named_and_shown() -> None:
+    tank = {"use": "ward", "water": "all", "volume": {"nominal": "30 L"}}
+    room = make_room(tanks={f"q{n}": tank for n in range(1, 8)}, waters={"all": {"temperature": "25 degC"}})
+    (found,) = [problem for problem in dose("praziquantel-bath", room).problems if problem.code == "D447"]
+    assert "`q1`, `q2`, `q3`, `q4`, `q5` and 2 more" in found.message
+    assert len(found.places) == 5
+
+
 class TestReadings:
     def test_an_unknown_level_is_never_taken_for_none(self) -> None:
         assert "its level is not known" in found("D463").message

@@ -63,6 +63,12 @@ def test_every_known_slip_is_named_either_way(slip: object, way: int) -> None:
     assert [problem.code for problem in found.problems] == ([] if size <= 1.2 else ["D514"])
 
 
+@pytest.mark.parametrize(("level", "size"), [("0.0375", "1.50 × what"), ("0.0125", "1/2.00 of what")])
+def test_how_far_off_a_claim_is_either_way(level: str, size: str) -> None:
+    (problem,) = verdict("copper-ionic", f"1 mL per 40 L gives {level} mg/L", stock()).problems
+    assert f"says {size} the strength of" in problem.message
+
+
 def test_drops_taken_for_millilitres_are_a_slip_of_the_dropper() -> None:
     room = stock(dropper="24 drops/mL")
     promised = verdict("copper-ionic", "24 mL per 40 L gives 0.025 mg/L", room)

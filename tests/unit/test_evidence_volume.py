@@ -138,6 +138,12 @@ class TestRefused:
         assert isinstance(answer, Refusal)
         assert answer.first.note == "before 1.44 to 1.56, after 1.34 to 1.46 mg/L, with their errors"
 
+    def test_that_none_was_ever_in_it_is_offered_only_for_the_reading_before(self) -> None:
+        for readings, offered in (("2027-03-04T18:00 1.5 mg/L", True), (BEFORE, False)):
+            answer = ask_rise("copper-chelated", POURED, readings)
+            assert isinstance(answer, Refusal)
+            assert ("if none was ever in this water, write `2027-03-03T18:00 0 mg/L`" in answer.first.hint) == offered
+
     def test_a_reading_without_an_error(self) -> None:
         bare = make_room(kits__meter={"measures": "copper", "forms": "chelated"})
         answer = ask_rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T18:00 1.5 mg/L", bare)

@@ -367,6 +367,19 @@ def test_a_fine_kit_whose_error_nobody_knows_is_not_called_coarse() -> None:
     assert dose("copper-ionic", make_room(kits={"meter": fine})).problems == ()
 
 
+def test_three_of_those_it_is_met_by_are_named_and_the_rest_counted() -> None:
+    corals = ["torch coral", "acropora", "toadstool coral", "leather coral"]
+    found = refusal("copper-ionic", make_room(animals=[{"species": name, "tank": "q1"} for name in corals]))
+    assert "(torch coral, acropora, toadstool coral and 1 more)" in found.first.message
+    assert len(found.first.places) == 3
+
+
+@pytest.mark.parametrize(("salinity", "said"), [("19.9 g/kg", ["D406"]), ("20 g/kg", []), ("21 g/kg", [])])
+def test_low_salinity_is_below_twenty(salinity: str, said: list[str]) -> None:
+    answer = ask("copper-ionic", make_room(tanks__q1__salinity=salinity))
+    assert [problem.code for problem in answer.problems] == said
+
+
 def test_too_little_salt_in_the_water_is_a_treatment_too() -> None:
     held = make_room(tanks__q1__holds=[{"treatment": "hyposalinity"}])
     assert codes(refusal("copper-ionic", held)) == ["D408"]

@@ -105,6 +105,12 @@ class TestWhichRegimen:
     def test_a_watch_for_a_trusted_source(self) -> None:
         assert stages(planned(batches={"x": batch(ARRIVES, "trusted")})) == [("observation", ("long",))]
 
+    def test_sand_from_which_fish_go_into_the_display_need_not_lie_fallow(self) -> None:
+        """The first is watched until 3 June; a day to clean the tank, and it is free again."""
+        later = batch("2027-06-05T18:30", "trusted")
+        plans = make_plan(build(batches={"x": batch(ARRIVES, "trusted"), "y": later})).batches
+        assert [stages(plan) for plan in plans] == [[("observation", ("long",))]] * 2
+
     def test_the_keepers_choice_is_kept_and_said(self) -> None:
         plan = planned(batches={"x": batch(regimen="watch-only", because="bred in this house")})
         assert plan.chosen_by == "keeper"
@@ -119,7 +125,8 @@ class TestWhichRegimen:
         assert plan.regimen.id == "watch-only"
         better = [why for why in plan.why if "would suit better" in why]
         assert [why.split("`")[1] for why in better] == ["transfers-anthelmintic", "copper-hold"]
-        assert "S515" in codes(plan)
+        (watched,) = [problem for problem in plan.problems if problem.code == "S515"]
+        assert [place.text for place in watched.places] == ["  first:"]
 
     def test_a_shark_in_a_room_with_one_tank(self) -> None:
         plan = planned(tanks=ONE_TANK, batches={"x": batch(ARRIVES, "untrusted", "bamboo shark")})
@@ -374,6 +381,12 @@ class TestRoomAndTime:
         assert "S504" not in codes(plan)
         (move,) = [task for task in acts(plan, "transfer") if task.at.day == 11]
         assert move.who == "Kim"
+
+
+def test_one_set_of_gear_is_one_too_few_for_transfers() -> None:
+    plan = planned(gear={"red set": {"for": "transfers"}})
+    (found,) = [problem for problem in plan.problems if problem.code == "S509"]
+    assert found.message == "transfers need two sets of gear, and 1 is on file"
 
 
 class TestOwnValues:

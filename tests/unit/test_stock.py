@@ -60,6 +60,7 @@ class TestReading:
             ("500 mg in 0.1 L", "powder", 200),
             ("1 oz to 1 L", "powder", 1000 / 28.349523125),
             ("10 mL in 100 mL", "liquid", 10),
+            ("2 mg in 1 mL", "powder", 500),
             ("1:10", "parts", 10),
             ("1 in 10", "parts", 10),
             ("1 : 2.5", "parts", 2.5),

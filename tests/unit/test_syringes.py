@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from dosing_rooms import dose, make_room
+from dosing_rooms import ask_dip, dose, make_room
+from pratique.dosing.dip import Dip
+from pratique.dosing.draws import MOST_ERROR, as_measured, find_draw, shown_mL
 from pratique.dosing.syringes import (
-    find_draw,
     measuring_lines,
-    shown_mL,
     shown_total,
     syringe_error,
     unmeasured,
@@ -156,3 +156,42 @@ def test_shown_amounts_follow_the_draw() -> None:
     room = room_with(**COARSE)
     assert shown_mL(room, 15.3) == "15.0 mL"
     assert shown_mL(room, 0.3) == "0.300 mL"
+
+
+class TestTheLevelIsOfWhatIsPoured:
+    def test_in_a_bath(self) -> None:
+        """75 mg/L in 9 L of 3 % are 22.5 mL; 22 mL are on the mark, and 660 mg in 9 L are 73.3 mg/L."""
+        room = make_room(
+            vessels={"bucket": "9 L"}, syringes={"big": {"volume": "20 mL", "step": "1 mL"}}, tanks__q1__ph="8.2"
+        )
+        sheet = ask_dip("peroxide-bath", room)
+        assert isinstance(sheet, Dip)
+        assert sheet.dose is not None
+        assert sheet.dose.add.value == pytest.approx(22.0)
+        assert sheet.dose.after.value == pytest.approx(660 / 9)
+        poured = [step.text for step in sheet.steps if step.text.startswith("stir in")]
+        assert poured == ["stir in 22 mL of peroxide, and mix; never onto a fish"]
+
+    def test_in_a_tank(self) -> None:
+        """0.175 mg/L in 200 L of 1 mg/mL are 35 mL in all; each step is poured to a mark of half a mL."""
+        found = dose("copper-ionic", room_with(**COARSE))
+        assert all(round(step.add.value * 2, 6).is_integer() for step in found.steps)
+        assert found.after.value == pytest.approx(found.add.value / 200)
+        assert found.after.low <= found.after.value <= found.after.high
+        assert any("down to a mark" in step.expression for step in found.working)
+
+    def test_what_a_mark_left_out_of_new_water_is_no_addition_of_its_own(self) -> None:
+        room = room_with(coarse=("20 mL", "0.5 mL"))
+        found = dose("copper-ionic", room, change_litres="50 L")  # 8.75 mL, 8.5 on the mark
+        assert found.change is not None
+        assert found.change.add is not None
+        assert found.change.add.value == pytest.approx(8.5)
+        assert found.steps == ()
+        assert found.after.value == pytest.approx((0.175 * 150 + 8.5) / 200)
+
+    @pytest.mark.parametrize("amount", [0.3, 3.01, 5.21, 8.02, 22.5, 41.3])
+    def test_a_mark_stays_on_its_mark(self, amount: float) -> None:
+        room = room_with(**FINE, **COARSE)
+        measured = as_measured(room, amount)
+        assert as_measured(room, measured) == measured
+        assert amount * (1 - MOST_ERROR) <= measured <= amount

@@ -9,6 +9,7 @@ import pytest
 
 from dosing_rooms import codes, dose, make_room, refusal
 from pratique.dosing.aim import MEASURING_ROOM, find_aim
+from pratique.dosing.level import highest_reading, read_with
 from pratique.dosing.work import later
 from pratique.figure import Figure
 from pratique.knowledge import store
@@ -280,6 +281,16 @@ class TestFormalin:
         for degrees in ("27.1 degC", "26.5 degC ± 1 degC"):
             assert codes(refusal("formalin-bath", make_room(tanks__q1__temperature=degrees))) == ["D415"]
 
+    @pytest.mark.parametrize(("target", "more"), [("40 uL/L", False), ("41 uL/L", True)])
+    def test_oxygen_is_short_where_it_takes_more_than_eight(self, target: str, more: bool) -> None:
+        """PIPER82: one part for each five, and 8 mg/L at most in the water."""
+        assert has_note(dose("formalin-bath", target=target).notes, "more than the water holds") == more
+
+    def test_where_nothing_is_added_nothing_is_diluted(self) -> None:
+        notes = dose("formalin-bath", reading="150 uL/L").notes
+        assert has_note(notes, "nothing to add")
+        assert not has_note(notes, "stir it into")
+
     def test_the_oxygen_and_the_first_dilution_are_told(self) -> None:
         notes = dose("formalin-bath").notes
         assert has_note(notes, "takes 30.0 mg/L of oxygen over 30 to 36 h, more than the water holds")
@@ -289,6 +300,13 @@ class TestFormalin:
         answer = dose("formalin-bath", target="25 uL/L")
         assert has_note(answer.notes, "this is the long low bath: 6 to 12 h")
         assert has_note(answer.notes, "takes 5.00 mg/L of oxygen over 30 to 36 h: strong air")
+
+    @pytest.mark.parametrize(("level", "is_long"), [(14, False), (15, True), (25, True), (26, False)])
+    def test_the_long_low_bath_is_the_published_fifteen_to_twenty_five(self, level: float, is_long: bool) -> None:
+        """VM061: 15 to 25 µL/L without end; any other is over in an hour."""
+        answer = dose("formalin-bath", target=f"{level} uL/L")
+        assert (answer.minutes is None) == is_long
+        assert has_note(answer.notes, "this is the long low bath") == is_long
 
     def test_weak_formalin(self) -> None:
         weak = {"active": "formalin", "strength": "3 % w/v as formaldehyde"}
@@ -362,3 +380,19 @@ def test_a_chosen_source_with_a_wide_range_does_not_widen_the_band_over_the_ceil
     own = {"peroxide-bath.target": {"use": "MON01", "reason": "threadfin"}}
     answer = dose("peroxide-bath", make_room(values=own))
     assert (answer.band.low, answer.band.high) == (75, 100)
+
+
+@pytest.mark.parametrize(
+    "known",
+    [{"error": "4 %"}, {"error": "0.02 mg/L"}, {"resolution": "0.1 mg/L"}, {"error": "1 %", "resolution": "0.1 mg/L"}],
+)
+def test_the_top_of_the_highest_reading_allowed_is_the_limit_itself(known: dict[str, str]) -> None:
+    """There and back: what a kit shows for the highest reading may be as much as the limit, and no more."""
+    kit = make_room(kits={"meter": {"measures": "copper", "forms": "amine", **known}}).written.kits["meter"]
+    highest = highest_reading(kit, 0.5)
+    assert highest < 0.5
+    assert read_with(kit, highest, "mg/L").high == pytest.approx(0.5)
+
+
+def test_without_a_kit_a_reading_is_taken_as_it_stands() -> None:
+    assert highest_reading(None, 0.5) == 0.5

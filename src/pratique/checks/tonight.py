@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping
 
-from pratique.figure import digits
+from pratique.figure import in_unit
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.problem import Place, Problem
@@ -56,7 +56,7 @@ def _to_buy(item: Need) -> str:
     if not is_vital(item):
         return ""
     if item.kind == "salt" and item.need is not None and item.need.high:
-        return f"{item.buy}, {digits(item.need.high)} g"
+        return f"{item.buy}, {in_unit(item.need.high, 'g')}"
     return item.buy
 
 
@@ -73,11 +73,9 @@ def stale(shelf: Shelf, room: Room) -> Iterator[Problem]:
 def _runs_out(line: Line, place: Place) -> Problem:
     assert line.runs_out is not None
     supply = line.supply
-    tests = {"test": "tests", "tablet": "tablets"}
-    unit = tests.get(supply.unit, supply.unit)
     past = supply.last_day is not None and line.runs_out.date() > supply.last_day
     why = "it expires before" if past else "it does not last"
-    much = f"by {digits(line.short)} {unit} " if line.short else ""
+    much = f"by {in_unit(line.short, supply.unit)} " if line.short else ""
     written = {"product": "`pratique log bought` writes it down", "test": "then write its `left` anew"}
     by = f"{line.buy_by:%a} {line.buy_by.day} {line.buy_by:%b %Y}" if line.buy_by is not None else "now"
     return Problem(

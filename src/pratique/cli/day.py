@@ -55,7 +55,7 @@ def command(
     from pratique.sheets.week import with_glance
 
     def sheet() -> Sheet:
-        return day_sheet(room, plan, found, session.at)
+        return day_sheet(room, plan, found, session.at, is_logged=not history.is_empty)
 
     session.answer(
         sheet, lambda: day_json(found), paper=lambda: with_glance(sheet(), room, found), csv=lambda: _csv(found)
@@ -92,7 +92,9 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     from pratique.sheets.deputy import deputy_sheet
 
     session.answer(
-        lambda: deputy_sheet(room, plan, found, session.at, who=named, note=note),
+        lambda: deputy_sheet(
+            room, plan, found, session.at, who=named, note=note, is_logged=not history.is_empty
+        ),
         lambda: day_json(found),
         csv=lambda: _csv(found),
     )

@@ -104,13 +104,13 @@ class Session:
     def log(self) -> Log:
         """What is in the log; what is wrong with it is shown like the problems of the room file."""
         from pratique.logbook.check import check_names
-        from pratique.logbook.dips import open_dips, unfinished
+        from pratique.logbook.dips import running_dips, unfinished
         from pratique.logbook.file import read_log
 
         log, problems = read_log(self.log_path)
         if self._log_path is not None and not problems and not os.path.exists(self.log_path):
             problems = [_no_log(self.log_path)]
-        running = [unfinished(dip, self.at, self.room.zone) for dip in open_dips(log, self.at)]
+        running = [unfinished(dip, self.at, self.room.zone) for dip in running_dips(log, self.at)]
         self.problems += [*problems, *check_names(log, self.room), *running]
         return log
 

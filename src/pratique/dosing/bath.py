@@ -165,7 +165,6 @@ def _course(request: DipRequest, vessel: Vessel, times: Times, dose: DipDose | N
         match=_match(request),
         dose=dose,
         minutes=minutes,
-        ceiling=times.ceiling,
         aerate_before=_of_dips("aerate_before").value * MINUTES,
     )
 

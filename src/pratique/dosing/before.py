@@ -62,7 +62,7 @@ def reading_problems(request: Request, aim: Aim) -> Iterator[Problem]:
         yield from _unknown_level(request)
         return
     if stated.unit != aim.unit:
-        place = () if request.reading is not None else _held_place(request)
+        place = () if request.reading is not None else (_held_place(request),)
         yield wrong_unit("reading", stated, aim, place)
         return
     if stated.value < 0:
@@ -93,7 +93,7 @@ def _unknown_level(request: Request) -> Iterator[Problem]:
     yield Problem(
         code="D463",
         message=f"`{request.treatment.id}` is already in the water, and its level is not known",
-        places=_held_place(request),
+        places=(_held_place(request),),
         hint="read it and say so with `--reading`; or write `level` beside it in the room file",
     )
 
@@ -118,12 +118,11 @@ def _hours_since(start: dt.datetime, at: dt.datetime) -> float:
     return (at.astimezone(dt.UTC) - start.astimezone(dt.UTC)).total_seconds() / 3600
 
 
-def _held_place(request: Request) -> tuple[Place, ...]:
+def _held_place(request: Request) -> Place:
+    """Where the water is said to hold this treatment; asked only where it is."""
     water = request.room.water_of(request.tank)
-    for index, entry in enumerate(water.conditions.holds):
-        if entry.treatment == request.treatment.id:
-            return (request.room.place((*water.path, "holds", index, "treatment")),)
-    return ()
+    index = [entry.treatment for entry in water.conditions.holds].index(request.treatment.id)
+    return request.room.place((*water.path, "holds", index, "treatment"))
 
 
 def _limit_problems(stated: Measure, aim: Aim, kit: Kit | None) -> Iterator[Problem]:

@@ -26,7 +26,6 @@ class Course:
     match: Match
     dose: DipDose | None
     minutes: float
-    ceiling: float
     aerate_before: float
 
     @property
@@ -170,8 +169,6 @@ def _while_in(course: Course) -> Iterator[DipStep]:
         yield _row("in", text, _at(10, "time, practice"), 3.0)
     end = f"{course.minutes:g} min: net it out, even if all looks well"
     yield _row("out", end, minute=course.minutes)
-    if course.ceiling > course.minutes:
-        yield _row("out", f"{course.ceiling:g} min is the limit: never longer", minute=course.ceiling)
 
 
 def _aeration(course: Course) -> str:

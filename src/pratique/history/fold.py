@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from pratique.history import events as e
 from pratique.history.folding import Folding, with_left
 from pratique.logbook.book import Log
+from pratique.logbook.entry import Arrival, Common, Dose, Move, WaterChange
 from pratique.logbook.file import collector_paused
+from pratique.problem import quoted
 from pratique.room.resolve import Room
 
 MOVING_ACTS = ("arrive", "transfer", "move", "release")
@@ -70,6 +72,25 @@ class History:
         """Tasks of single doses that are marked done (`batch/stage/dose/number`), written as a dose too or not."""
         done = ((id_.split("/"), id_, mark) for id_, mark in self.tasks.items() if mark.what == "done")
         return {id_: mark for parts, id_, mark in done if len(parts) == 4 and parts[2] in DOSING_ACTS}
+
+    @cached_property
+    def lost_names(self) -> tuple[tuple[dt.datetime, str], ...]:
+        """What was given, changed, moved or came under a name that the room file does not have: when, and the name."""
+        known: dict[str, tuple[str, Collection[str]]] = {
+            "tank": ("tank", self.room.tanks),
+            "from_": ("tank", self.room.tanks),
+            "to": ("tank", self.room.tanks),
+            "batch": ("batch", self.room.batches),
+            "product": ("bottle", self.room.written.shelf),
+        }
+        kinds: tuple[type[Common], ...] = (Arrival, Move, Dose, WaterChange)
+        entries = [entry for kind in kinds for entry in self.log.of(kind)]
+        return tuple(
+            (entry.at, f"the {what} {quoted(name)}")
+            for entry in entries
+            for key, (what, names) in known.items()
+            if entry.at <= self.at and (name := getattr(entry, key, None)) and name not in names
+        )
 
     @cached_property
     def passages_of(self) -> Mapping[str, tuple[e.Passage, ...]]:

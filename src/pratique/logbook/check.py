@@ -31,7 +31,7 @@ from pratique.logbook.entry import (
     TopOff,
     WaterChange,
 )
-from pratique.problem import Problem, quoted
+from pratique.problem import Problem, plural, quoted
 from pratique.room.resolve import Room
 
 AGAIN = dt.timedelta(minutes=15)
@@ -139,7 +139,8 @@ def _heads(entry: Look, heads: int, state: State) -> Iterator[Problem]:
     known = sum(one.count for one in there)
     if known and heads != known:
         where = quoted(entry.tank or entry.batch)
-        message = f"{heads} heads were counted in {where}, and by the log {known} are alive there"
+        counted = f"{plural(heads, 'head')} {'was' if heads == 1 else 'were'} counted in {where}"
+        message = f"{counted}, and alive there by the log: {known}"
         hint = "look for the missing one now, on the floor and behind the pump" if heads < known else "count again"
         yield _warning("L752", message, f"{hint}; then write what was left out: a death, a move, one that was found")
 

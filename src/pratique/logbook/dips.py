@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from pratique.logbook.book import Log
 from pratique.logbook.bottle import Fields, amount_of
-from pratique.logbook.entry import Dip, Out
+from pratique.logbook.entry import Death, Dip, Move, Out
 from pratique.logbook.ids import meant_id
 from pratique.logbook.scope import Scope
 from pratique.logbook.words import Names, Words
@@ -105,9 +105,40 @@ def who(dip: Dip) -> str:
 
 
 def open_dips(log: Log, at: dt.datetime) -> tuple[Dip, ...]:
-    """Dips that had begun by `at` and whose end is not in the log, the latest last."""
+    """Dips that had begun by `at` and of which nothing says that the fish is out, the latest last.
+
+    It is out by an `out`, by a later move or death of it, or where the entry was written down after its minutes.
+    """
     ended = {out.dip for out in log.of(Out)}
-    return tuple(dip for dip in log.of(Dip) if dip.id not in ended and dip.at <= at)
+    begun = (dip for dip in log.of(Dip) if dip.id not in ended and dip.at <= at)
+    return tuple(dip for dip in begun if not _told_afterwards(dip) and not _went_on(log, dip, at))
+
+
+def _told_afterwards(dip: Dip) -> bool:
+    """True for `dip Lemon … for 5 min` that was written when the five minutes were over."""
+    return dip.minutes is not None and dip.written - dip.at >= dt.timedelta(minutes=dip.minutes)
+
+
+def _went_on(log: Log, dip: Dip, at: dt.datetime) -> bool:
+    """True where one of those dipped was moved, or died, after it went in: it is in the vessel no more."""
+    acts: list[Move | Death] = [*log.of(Move), *log.of(Death)]
+    return any(_is_of(act, dip) for act in acts if dip.at <= act.at <= at and act.written >= dip.written)
+
+
+def _is_of(entry: Move | Death, dip: Dip) -> bool:
+    named = entry.animals if isinstance(entry, Move) else (entry.animal,)
+    if named and dip.animals:
+        return bool(set(named) & set(dip.animals)) and (entry.batch or dip.batch) == (dip.batch or entry.batch)
+    return entry.batch is not None and entry.batch == dip.batch
+
+
+STALE = dt.timedelta(hours=24)
+"""After so long a dip without an end is a gap in the log, and no fish that could still be taken out (D)."""
+
+
+def running_dips(log: Log, at: dt.datetime) -> tuple[Dip, ...]:
+    """Dips in which a fish may still be at `at`: what every command has to warn of."""
+    return tuple(dip for dip in open_dips(log, at) if at - dip.at <= STALE)
 
 
 def unfinished(dip: Dip, at: dt.datetime, zone: dt.tzinfo) -> Problem:

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from pratique.logbook import entry as kinds
 from pratique.logbook.entry import Common
+from pratique.problem import plural
 
 
 def spoken(entry: Common, zone: ZoneInfo | None = None) -> str:
@@ -73,7 +74,7 @@ def _words_about_animals_and_gear(entry: Common) -> str:
         case kinds.Look():
             of = f"of {entry.batch}" if entry.animal and entry.batch and entry.tank else ""
             whom = (entry.animal, of) if entry.tank and entry.animal else (entry.batch, entry.animal)
-            heads = entry.heads and f"{entry.heads} heads"
+            heads = entry.heads and plural(entry.heads, "head")
             eating = {True: "eating", False: "not eating", None: ""}[entry.eating]
             breaths = entry.breaths and f"{entry.breaths} breaths"
             found = f"{entry.how} {entry.findings}" if entry.findings else ""

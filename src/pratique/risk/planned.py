@@ -185,8 +185,15 @@ class _Reading:
             start = now if last == "held" else self._reached(stage, now)
         else:
             start = self._reached(stage, stage.start)
-        if instant(start) < instant(stage.end):
-            yield self.hour(start), self.hour(min(stage.end, self.end, key=instant))
+        end = min(self._cleared(stage), self.end, key=instant)
+        if instant(start) < instant(end):
+            yield self.hour(start), self.hour(end)
+
+    def _cleared(self, stage: Stage) -> dt.datetime:
+        """Until when the level is kept: where the fish stay, until the first change that takes the drug out."""
+        change = slug(self.plan.batch.name, stage.name, "change-water")
+        changes = [task.done_at or task.at for task in self.plan.tasks if task.id.rsplit("/", 1)[0] == change]
+        return min([*changes, stage.end], key=instant)
 
     def _reached(self, stage: Stage, since: dt.datetime) -> dt.datetime:
         """When the level is reached: at the last dose of the ramp that is still to come."""

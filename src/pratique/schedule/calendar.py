@@ -110,6 +110,11 @@ class Calendar:
         now = instant(moment)
         return next((w for w in self.windows(self.local(now).date()) if w.start <= now <= w.end), None)
 
+    def end_of_round(self, at: dt.datetime) -> dt.datetime:
+        """The end of the window that holds `at`; `at` itself where nobody is there."""
+        window = self.window_at(at)
+        return self.local(window.end) if window is not None else at
+
     def is_away(self, moment: dt.datetime) -> bool:
         """True on days away that have no stand-in."""
         now = instant(moment)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
@@ -13,6 +13,7 @@ from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, shown
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
 from pratique.schedule.occupants import residents_now
+from pratique.schedule.refuge import refuge_tasks, refuges
 from pratique.schedule.states import States
 from pratique.schedule.tasks import slug
 
@@ -36,7 +37,10 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
         found += [task for task in batch.tasks if task.at.date() == date]
         found += _left_over(batch, calendar, date, known)
         found += routine_tasks(batch, calendar, date, known)
-    residents = list(_resident_tasks(residents_now(room, known), calendar, date))
+    taken_in = {refuge.tank: refuge for refuge in refuges(room, known)} if known is not None else {}
+    residents = list(_resident_tasks(residents_now(room, known), calendar, date, taken_in))
+    if known is not None:
+        residents += (task for found in taken_in.values() for task in refuge_tasks(room, known, found, calendar, date))
     found += residents if known is None else map(States(room, known).mark, residents)
     return tuple(urgent_first([*urgent, *_in_order(found, room, plan, calendar, date)], key=lambda task: task))
 
@@ -108,7 +112,7 @@ def _routine_task(
     return Task(
         id=slug(batch.batch.name, stage.name, routine.act, str(number), at.date().isoformat()),
         at=at,
-        until=_end_of_round(calendar, at),
+        until=calendar.end_of_round(at),
         tank=tank_at(stage, batch, at),
         batch=batch.batch.name,
         act=routine.act,
@@ -119,11 +123,6 @@ def _routine_task(
         who=calendar.who_at(at),
         routine=True,
     )
-
-
-def _end_of_round(calendar: Calendar, at: dt.datetime) -> dt.datetime:
-    window = calendar.window_at(at)
-    return calendar.local(window.end) if window is not None else at
 
 
 def tank_at(stage: Stage, batch: BatchPlan, at: dt.datetime) -> str:
@@ -169,9 +168,13 @@ def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[P
 
 
 def _resident_tasks(
-    residents: Mapping[str, tuple[Animal, ...]], calendar: Calendar, date: dt.date
+    residents: Mapping[str, tuple[Animal, ...]], calendar: Calendar, date: dt.date, elsewhere: Collection[str]
 ) -> Iterator[Task]:
-    for water, animals in residents.items():
+    """Looks and food for who lives in each water, but for those in the tanks `elsewhere`, who have tasks of their own."""
+    for water, there in residents.items():
+        animals = tuple(animal for animal in there if animal.tank not in elsewhere)
+        if not animals:
+            continue
         count = sum(animal.count for animal in animals)
         look = f"count heads ({count}); breathing, skin, eating; a dead one out at once"
         sources = ("HADF11, abstract (V)",)
@@ -194,7 +197,7 @@ def _resident_task(
     yield Task(
         id=slug(water, act, at.date().isoformat()),
         at=at,
-        until=_end_of_round(calendar, at),
+        until=calendar.end_of_round(at),
         tank=" + ".join(sorted({animal.tank for animal in animals})),
         batch="",
         act=act,

@@ -26,6 +26,7 @@ from pratique.schedule.states import States
 from pratique.schedule.suits import refused
 from pratique.schedule.tasks import slug
 from pratique.schedule.track import Track, track_of
+from pratique.schedule.withheld import without_lost_doses
 from pratique.schedule.written import write_plan
 
 RECENT = 24.0
@@ -204,7 +205,7 @@ def with_states(basis: Basis, history: History, plan: BatchPlan, track: Track | 
     """The plan with every task marked by what is on record, and what is late or missing said."""
     states = States(basis.room, history, plan, track)
     tasks = tuple(states.mark(task) for task in plan.tasks)
-    plan = replace(plan, tasks=tasks)
+    plan = without_lost_doses(basis.room, history, replace(plan, tasks=tasks))
     problems = [*plan.problems, *_late(basis, plan), *_not_come(basis, history, plan)]
     return replace(plan, problems=tuple(dict.fromkeys(problems)))
 
@@ -223,7 +224,7 @@ READ_FIRST = (
 def _late(basis: Basis, plan: BatchPlan) -> Iterator[Problem]:
     held = tuple(f"{slug(plan.batch.name, stage.name, 'redose')}/" for stage in plan.stages if stage.kind == "hold")
     for task in plan.tasks:
-        if task.state == "late" and task.act in LOUD and not plan.over:
+        if task.state == "late" and task.act in LOUD and not plan.over and not task.refused:
             yield Problem(
                 code="S522", severity="warning", places=(basis.room.place(plan.batch.path, key=True),),
                 message=f"a {LOUD[task.act]} of `{plan.batch.name}` in `{task.tank}` is late: "

@@ -86,7 +86,7 @@ def _too_high(work: TaskList, entry: Placed) -> None:
     work.add(
         entry.stage.name,
         "change-water",
-        work.basis.calendar.first_from(now) or now,
+        now,
         entry.tank.name,
         f"copper too high, {reading.text}: change water that holds none{again}, read after each; add no other drug",
         amount=Figure.exact(answer.change.volume, "L"),

@@ -24,6 +24,10 @@ DAY = dt.timedelta(days=1)
 BEFORE_LEAVING = 12.0
 """Hours: no routine change this close before the fish leave the water, or before its medicine is taken out."""
 
+COPPER_TEST = "copper: write the reading; too low, correct with `--reading`; too high, change water"
+
+WATER_TEST = "ammonia, pH, temperature; a medicine may falsify the ammonia test"
+
 FOULS = ("COMMON, practice A7 (C)",)
 
 
@@ -38,7 +42,7 @@ def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
         text = (
             "ammonia, temperature, of the tank the fish are in now"
             if kind == "transfers"
-            else ("ammonia, pH, temperature; a medicine may falsify the ammonia test")
+            else WATER_TEST
         )
         reason = "a tank without a living filter fouls within hours to two days"
         found.append(_over(line, "test", tank, text, sources=FOULS, reason=reason))
@@ -126,7 +130,7 @@ def _copper_tests(work: TaskList, entry: Placed) -> Iterator[Routine]:
             start=start,
             end=end,
             evening=evening,
-            text="copper: write the reading; too low, correct with `--reading`; too high, change water",
+            text=COPPER_TEST,
             sources=sources,
             reason="twice a day until the level holds, then daily",
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.room.resolve import Room
+from pratique.schedule.calendar import instant
 from pratique.schedule.day import urgent_first
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
@@ -23,10 +24,17 @@ ALWAYS = (
 COPPER = "copper: read before each addition; at fast breathing change water; no snail, shrimp or coral in this water"
 
 
-def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...]], ...], at: dt.datetime) -> Sheet:
-    """One sheet for one or more dates; `at` decides which day is called today."""
+def day_sheet(
+    room: Room,
+    plan: Plan,
+    days: tuple[tuple[dt.date, tuple[Task, ...]], ...],
+    at: dt.datetime,
+    *,
+    is_logged: bool = True,
+) -> Sheet:
+    """One sheet for one or more dates; `at` decides which day is called today. `is_logged`: something is on record."""
     notes = Footnotes()
-    parts: list[Part] = []
+    parts: list[Part] = [] if is_logged else not_on_record(plan, at)
     for date, tasks in days:
         parts += _date_parts(room, date, tasks, at, notes, several=len(days) > 1)
     waiting = _not_planned(plan)
@@ -44,6 +52,18 @@ def day_sheet(room: Room, plan: Plan, days: tuple[tuple[dt.date, tuple[Task, ...
         footnotes=notes.lines(),
         next=f"pratique day {(days[-1][0] + dt.timedelta(days=1)).isoformat()}",
     )
+
+
+def not_on_record(plan: Plan, at: dt.datetime) -> list[Part]:
+    """What a sheet cannot know where fish should have come and no log says what was done: as if nothing had been."""
+    names = [batch.batch.name for batch in plan.batches if batch.tasks and instant(batch.batch.arrives) < instant(at)]
+    if not names:
+        return []
+    text = (
+        f"there is no log, so this is the plan as it was announced: what was given to {', '.join(names)} is not on it; "
+        "read the level before any dose, and give none twice; `pratique log` begins a log"
+    )
+    return [Lines(title="Nothing is on record", lines=(Cell(text, "due"),))]
 
 
 def _not_planned(plan: Plan) -> tuple[Cell, ...]:

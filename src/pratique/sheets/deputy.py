@@ -10,6 +10,7 @@ from pratique.room.resolve import Room
 from pratique.schedule.model import Plan, Task
 from pratique.schedule.slip import Slip, slip_of
 from pratique.sheets import words
+from pratique.sheets.day import not_on_record
 from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
 
@@ -37,8 +38,9 @@ def deputy_sheet(
     *,
     who: str,
     note: str = "",
+    is_logged: bool = True,
 ) -> Sheet:
-    """One page for the dates of `days`; `note` is for the keeper, at its head."""
+    """One page for the dates of `days`; `note` is for the keeper, at its head. `is_logged`: something is on record."""
     treatments = {
         (batch.batch.name, stage.name.replace(" ", "-")): stage.treatment
         for batch in plan.batches
@@ -47,6 +49,7 @@ def deputy_sheet(
     first, last = days[0][0], days[-1][0]
     span = words.day(first, at=at) + (f" to {words.day(last, at=at)}" if last != first else "")
     parts: list[Part] = [Lines(lines=(Cell(note, "due"),))] if note else []
+    parts += [] if is_logged else not_on_record(plan, at)
     parts += [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
     heads = {batch.batch.name: batch.batch.head_count for batch in plan.batches}
     for date, tasks in days:

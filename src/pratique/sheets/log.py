@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from pratique.logbook.book import Log
-from pratique.logbook.entry import Common, Correction
+from pratique.logbook.entry import Common, Correction, Done, Skipped
 from pratique.logbook.say import spoken
 from pratique.room.resolve import Room
 from pratique.sheets import words
@@ -48,7 +48,17 @@ def _columns(*, with_id: bool) -> tuple[Column, ...]:
 
 def _row(entry: Common, room: Room, at: dt.datetime, with_id: bool) -> tuple[Cell, ...]:
     when = words.moment(entry.at.astimezone(room.zone), at=at)
-    return (*((Cell(entry.id),) if with_id else ()), Cell(when), Cell(spoken(entry)))
+    return (*((Cell(entry.id),) if with_id else ()), Cell(when), Cell(_said(entry)))
+
+
+def _said(entry: Common) -> str:
+    """The entry as it would be typed; of a task what was to be done, for its id says nothing to a reader."""
+    if not isinstance(entry, Done | Skipped):
+        return spoken(entry)
+    batch, stage, act, *_ = [part.replace("-", " ") for part in (*entry.task.split("/"), "", "")]
+    what = f"{entry.kind}: {act or batch}" + (f", {batch} in {stage}" if act else "")
+    reason = entry.why if isinstance(entry, Skipped) else entry.note
+    return f"{what}, because {reason}" if reason else what
 
 
 def list_sheet(

@@ -78,7 +78,7 @@ def _head(risk: Risk, name: str) -> Facts:
 def _uncounted(risk: Risk) -> str:
     if risk.course.acts:
         return "that somebody sees a sign in the watch and acts"
-    return "that somebody sees a sign and acts, and nothing else in this plan acts on it"
+    return "that somebody sees a sign and acts; this plan does nothing else against it"
 
 
 def _price(moves: int, held: float, days: float) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from pratique.figure import in_unit
 from pratique.knowledge import store
 from pratique.response.shelf.model import Line, Shelf, Use, Wanted
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
-from pratique.sheets.shelf_kit import amount_of, in_unit, kit_table, mixed_parts
+from pratique.sheets.shelf_kit import amount_of, kit_table, mixed_parts
 
 
 def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, in_unit
 from pratique.knowledge import store
 from pratique.response.shelf.model import Container, KitLine, Shelf
 from pratique.room.resolve import Room
@@ -19,17 +19,6 @@ def amount_of(figure: Figure | None, room: Room) -> str:
     if figure.unit == "L":
         return words.volume(figure.value, room)
     return in_unit(figure.value, figure.unit)
-
-
-def in_unit(value: float, unit: str) -> str:
-    """Grams of salt in kg from a kilogram on; tests and tablets by the piece."""
-    if unit == "g" and value >= 1000:
-        return f"{digits(value / 1000)} kg"
-    if unit in ("test", "tablet"):
-        return f"{value:g} {unit}{'s' if value != 1 else ''}"
-    if unit == "count":
-        return f"{value:g}"
-    return f"{digits(value)} {unit}".strip()
 
 
 def mixed_parts(shelf: Shelf, room: Room, notes: Footnotes) -> Iterator[Part]:

@@ -8,6 +8,7 @@ from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Statement
+from pratique.problem import plural as plural
 from pratique.quantity import from_canonical
 from pratique.room.resolve import Room
 from pratique.room.shown import GALLONS, shown_warmth
@@ -30,7 +31,8 @@ def day(when: dt.date, *, at: dt.datetime | None = None) -> str:
 
 
 def calendar_day(when: dt.date) -> str:
-    return f"{when.day} {when:%b %Y}"
+    """`Wed 3 Mar 2027`, for days far off or long past."""
+    return f"{when:%a} {when.day} {when:%b %Y}"
 
 
 def amount(figure: Figure | None, room: Room) -> str:
@@ -116,7 +118,3 @@ def sign_names(signs: tuple[str, ...]) -> str:
 
 def refused(code: str) -> Cell:
     return Cell(f"— see {code}", "error")
-
-
-def plural(number: int, word: str, many: str = "") -> str:
-    return f"{number} {word if number == 1 else many or word + 's'}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pratique.figure import Figure, Step
+from pratique.knowledge import store
 from pratique.room.resolve import Animal
 from pratique.water.feeding import Load, Outlook, load_of, outlook_for, ration_for
 from pratique.water.state import State, Stock, stock_of
@@ -55,6 +56,20 @@ def find_standing(state: State, animals: tuple[Animal, ...], food: Figure | None
         working=tuple(steps),
         notes=tuple(notes),
     )
+
+
+MOST_SHARE = 0.5
+"""The most of the water in one day's change (treatments 1, after the course: half; read for all: D)."""
+
+
+def next_change(standing: Standing) -> float:
+    """The part (0 to 1) of the water to change a day after fish came into it: the habit, or what the forecast asks."""
+    routine = store.routine().needed("change_share").value / 100
+    outlook = standing.outlook
+    if outlook is None:
+        return routine
+    asked = outlook.likely_share if outlook.likely_share is not None else MOST_SHARE
+    return min(max(asked, routine), MOST_SHARE)
 
 
 def _on_outlook(state: State, load: Load, outlook: Outlook | None, *, given: bool) -> list[str]:

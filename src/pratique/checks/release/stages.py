@@ -6,6 +6,7 @@ from pratique.checks.release.course import course_condition
 from pratique.checks.release.model import Condition, Subject, listed, when
 from pratique.clocks.state import ClockState, spoken
 from pratique.figure import digits
+from pratique.problem import plural
 from pratique.schedule.calendar import instant
 from pratique.schedule.feeds import cut, hold_reading
 from pratique.schedule.model import Stage
@@ -113,7 +114,7 @@ def _readings(subject: Subject, stage: Stage) -> tuple[str, ...]:
         return (f"no reading of {treatment.active} by a kit that suits this form",)
     low, high = min(suited, key=lambda r: r.low), max(suited, key=lambda r: r.high)
     text = (
-        f"{len(suited)} readings by a suited kit, {when(suited[0].at)} to {when(suited[-1].at)}; "
+        f"{plural(len(suited), 'reading')} by a suited kit, {when(suited[0].at)} to {when(suited[-1].at)}; "
         f"lowest end {digits(low.low)} {treatment.unit} on {when(low.at)}, "
         f"highest {digits(high.high)} {treatment.unit} on {when(high.at)}"
     )

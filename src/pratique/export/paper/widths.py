@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pratique.sheets.bound import bound_words
 from pratique.sheets.rows import Table
 
-LETTERS = 96
+LETTERS = 104
 """Letters of the page's size that a line of A4 or Letter holds, about."""
 PADDING = 2
 BLANK = 9
@@ -26,7 +26,7 @@ def shares(table: Table, columns: Sequence[int]) -> list[int]:
     >>> from pratique.sheets.rows import Cell, Column
     >>> words = Column("Why", "prose"), Column("What", "prose")
     >>> shares(Table(columns=words, rows=((Cell("a"), Cell("a long sentence " * 9)),)), [0, 1])
-    [6, 94]
+    [5, 95]
     """
     texts = [[table.columns[at].head, *(row[at].text for row in table.rows)] for at in columns]
     kinds = [table.columns[at].kind for at in columns]

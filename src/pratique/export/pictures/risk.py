@@ -70,6 +70,6 @@ class _Chart:
             left = LEFT + (number % 2) * 340
             below = HEIGHT - 40 + (number // 2) * 14
             draw.line(left, below, left + 30, below, stroke=stroke, weight=weight)
-            draw.text(left + 36, below + 4, f"{strain.title}, the middle of its draws", size=10)
+            draw.text(left + 36, below + 4, f"the {strain.title} strain, the middle of its draws", size=10)
         draw.text(LEFT, HEIGHT - 8, f"grey: nine in ten draws, over all strains; {LIMITS}", size=10)
         return draw.svg()

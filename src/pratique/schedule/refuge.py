@@ -1,0 +1,142 @@
+"""Fish that were moved out of their tank into a bare one, by an emergency: no batch, so no regimen plans for them.
+
+They get what any fish in a tank without a filter needs (practice A7, B39), and the sheet says that nothing more is
+planned.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pratique.history.fold import History
+from pratique.knowledge import store
+from pratique.problem import Problem
+from pratique.room.resolve import Animal, Room
+from pratique.schedule.calendar import Calendar, instant, shown
+from pratique.schedule.medicine import MIXED_BEFORE
+from pratique.schedule.model import Task
+from pratique.schedule.occupants import animals_of
+from pratique.schedule.recorded import medicines_on_record, room_as_recorded
+from pratique.schedule.routines import COPPER_TEST, FOULS, WATER_TEST
+from pratique.schedule.tasks import slug
+from pratique.schedule.urgent.desk import typed
+from pratique.water.standing import find_standing, next_change
+from pratique.water.state import look_at
+
+DAY = dt.timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refuge:
+    """A bare tank with fish that live elsewhere: since when the first of them is in it."""
+
+    tank: str
+    since: dt.datetime
+    animals: tuple[Animal, ...]
+
+
+def refuges(room: Room, history: History) -> Iterator[Refuge]:
+    """Every tank that is no display, into which residents were moved."""
+    stays = [stay for stay in history.standing if not stay.batch and room.tanks[stay.tank].use != "display"]
+    for tank in dict.fromkeys(stay.tank for stay in stays):
+        here = [stay for stay in stays if stay.tank == tank]
+        starts = [stay.start for stay in here if stay.start is not None]
+        if starts:
+            since = min(starts, key=instant)
+            yield Refuge(tank=tank, since=since.astimezone(room.zone), animals=animals_of(room, here))
+
+
+def refuge_problems(room: Room, history: History) -> Iterator[Problem]:
+    """That nothing is planned for them beyond their daily care (S539)."""
+    for refuge in refuges(room, history):
+        count = sum(animal.count for animal in refuge.animals)
+        who = f"{count} animals" if count != 1 else "1 animal"
+        yield Problem(
+            code="S539",
+            severity="warning",
+            message=f"{who} moved into `{refuge.tank}` on {shown(refuge.since)} have no plan: no course is dated for them",
+            places=(room.place(room.tanks[refuge.tank].path, key=True),),
+            note="the sheet has their looks, tests, changes and food; no medicine, no end and no release",
+            hint=f"{typed('pratique signs', refuge.tank, '…')} says what comes first; for a plan write them as a batch "
+            "into the room file, with `regimen`, and log that it arrived",
+        )
+
+
+def refuge_tasks(room: Room, history: History, refuge: Refuge, calendar: Calendar, date: dt.date) -> Iterator[Task]:
+    """What is done for the fish in a refuge on one day; on the first evening they are not fed."""
+    if date < refuge.since.date():
+        return
+    care = _Care(room, history, refuge, calendar, date)
+    yield from (task for task in care.tasks() if instant(task.at) >= instant(refuge.since))
+
+
+class _Care:
+    """One day in one refuge."""
+
+    def __init__(self, room: Room, history: History, refuge: Refuge, calendar: Calendar, date: dt.date) -> None:
+        self.refuge, self.calendar, self.date = refuge, calendar, date
+        self.room = room_as_recorded(room, history)
+        self.water = self.room.water_of(refuge.tank)
+        self.medicines = medicines_on_record(room, history, self.water.name)
+
+    def tasks(self) -> Iterator[Task]:
+        heads = sum(animal.count for animal in self.refuge.animals)
+        moved = f"moved here {shown(self.refuge.since)}, no course is planned for them"
+        look = f"count heads ({heads}); breathing, skin, eating; a dead one out at once; {moved}"
+        for number, at in enumerate((self.calendar.morning(self.date), self.calendar.evening(self.date))):
+            yield from self._task("look", str(number), look, at, ("HADF11, abstract (V)",))
+            yield from self._tests(number, at)
+        if self.date > self.refuge.since.date():
+            food = "feed a little, note who eats; leftovers out"
+            yield from self._task("feed", "0", food, self.calendar.evening(self.date), ())
+        if not self.water.conditions.cycled:
+            yield from self._change()
+
+    def _tests(self, number: int, at: dt.datetime | None) -> Iterator[Task]:
+        if not self.water.conditions.cycled:
+            yield from self._task("test", f"ammonia-{number}", WATER_TEST, at, FOULS)
+        if any(store.treatment(id_).form for id_ in self.medicines):
+            source = "COMMON, practice A2: twice a day at first (C)"
+            yield from self._task("test", f"copper-{number}", COPPER_TEST, at, (source,))
+
+    def _change(self) -> Iterator[Task]:
+        state = look_at(self.room, self.refuge.tank)
+        share = next_change(find_standing(state, self.refuge.animals))
+        mix = "mix salt water for tomorrow's change; heat and aerate it"
+        evening, litres = self.calendar.evening(self.date), state.litres.times(share)
+        yield from self._task("prepare-water", "0", mix, evening, (), amount=litres, reason=MIXED_BEFORE)
+        if self.date == self.refuge.since.date():
+            return
+        part = f"{share * 100:.0f} %"
+        text = f"change {part}, matched and aerated; more where a test says so"
+        for id_ in self.medicines:
+            ask = typed("pratique dose", self.refuge.tank, id_, "--change", part, "--reading", "…")
+            text += f"; {ask} says what goes into the new water"
+        yield from self._task("change-water", "0", text, self.calendar.morning(self.date), FOULS, amount=litres)
+
+    def _task(
+        self,
+        act: str,
+        which: str,
+        text: str,
+        at: dt.datetime | None,
+        sources: tuple[str, ...],
+        **more: object,
+    ) -> Iterator[Task]:
+        if at is None:
+            return
+        yield Task(
+            id=slug(self.water.name, act, which, at.date().isoformat()),
+            at=at,
+            until=self.calendar.end_of_round(at),
+            tank=self.refuge.tank,
+            batch="",
+            act=act,
+            text=text,
+            sources=sources,
+            who=self.calendar.who_at(at),
+            routine=True,
+            **more,  # type: ignore[arg-type]
+        )
