@@ -89,7 +89,8 @@ def shops(watch: int) -> None:
         solved, seconds = timed(partial(solve, made))
         grown = f", {seconds / before:.1f} times the half" if before else ""
         print(
-            f"shop, {tanks} tanks, {batches} batches, {watch} d of watching: {seconds:.2f} s{grown}; broken {solved.score[0]} "
+            f"shop, {tanks} tanks, {batches} batches, {watch} d of watching: {seconds:.2f} s{grown}; "
+            f"broken {solved.score[0]} "
             f"(at least {solved.least_broken}), waiting {solved.score[1]} d (at least {solved.least_wait}), "
             f"{'proven best' if solved.is_best else 'not proven'}"
         )

@@ -91,7 +91,7 @@ def test_the_last_of_a_batch(room: Room) -> None:
 def test_heads_that_do_not_agree(room: Room, words: str, hint: str) -> None:
     room.write(CAME)
     found = room.problem("L752", words)
-    assert "by the log 2 are alive there" in found["message"]
+    assert "alive there by the log: 2" in found["message"]
     assert hint in found["hint"]
     assert "L752" not in room.log("look blue tub 2 heads eating").stderr
 

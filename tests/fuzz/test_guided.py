@@ -1,4 +1,4 @@
-"""A short run of the search that is guided by coverage, where its library is installed; `README.md` has the long one."""
+"""A short run of the search guided by coverage, where its library is installed; `README.md` has the long one."""
 
 from __future__ import annotations
 

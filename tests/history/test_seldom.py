@@ -108,7 +108,7 @@ def test_a_batch_is_out_of_mind_a_hundred_and_twenty_days_after_it_left() -> Non
 
 
 def test_a_batch_straight_in_the_display_is_said_beside_one_that_is_not() -> None:
-    room = build(batches={name: batch("2027-03-05T18:30") for name in ("first", "second")})
+    room = build(batches={"first": batch("2027-03-05T18:30"), "second": batch("2027-03-08T18:30")})
     log = CAME + "2027-03-06T10:00 arrived second in reef"
     found = [task for task in plan(room, log, "2027-03-06T12:00").urgent if task.act == "trace"]
     assert [(task.batch, task.tank) for task in found] == [("second", "reef")]
@@ -176,3 +176,21 @@ def test_a_level_that_one_change_does_not_mend_takes_two() -> None:
     found = plan(copper_room(), IN_WARD.replace("12 mL", "30 mL"), "2027-03-06T08:00")
     said = [task.text for task in (*found.urgent, *found.batches[0].tasks) if task.act == "change-water"]
     assert any("change water that holds none, 2 times, read after each" in text for text in said)
+
+
+WORMED = "".join(
+    f"2027-03-{day}T19:00 dose ward praziquantel-bath 0.12 g of fluke powder\n" for day in ("06", "15", "24")
+)
+
+
+@pytest.mark.parametrize(
+    ("lines", "cleared"), [(WORMED, True), (WORMED.splitlines()[0] + "\n2027-03-10T08:00 move first to reef", False)]
+)
+def test_a_medicine_is_cleared_out_of_the_tank_they_stay_in_and_of_no_other(lines: str, cleared: bool) -> None:
+    one_tank = {"reef": tank("display"), "ward": tank("ward")}
+    chosen = batch("2027-03-05T18:30", regimen="without-copper", because="bred in this house")
+    room = build(batches={"first": chosen}, tanks=one_tank)
+    found = first(room, "2027-03-05T19:00 arrived first in ward\n" + lines, "2027-04-05T20:00")
+    assert found.stages[0].over
+    assert [stage.tank for stage in found.stages] == ["ward"] * len(found.stages)
+    assert any("the medicine has done its work" in task.text for task in acts(found, "change-water")) == cleared

@@ -246,6 +246,7 @@ class TestBath:
         course = bath_course(prescribed_room(BATH | {"every": "28 d", "days": "28 d"}))
         assert course.redoses == ()
         assert codes(course) == []
+        assert not any("before the next dose" in note for note in course.notes)
 
     def test_a_reading_and_a_change_are_the_common_question(self) -> None:
         room = prescribed_room(BATH)

@@ -68,7 +68,7 @@ def _csv(found: Sequence[tuple[dt.date, Sequence[Task]]]) -> str:
     return day_csv(found)
 
 
-_SAID_DAILY = ("S521", "S522", "S526", "S527", "S530", "S532", "S538")
+_SAID_DAILY = ("S521", "S522", "S526", "S527", "S530", "S532", "S538", "S545")
 """What the log shows that is to be acted on today."""
 
 

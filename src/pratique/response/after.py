@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from pratique.dosing.dose import Dose
 from pratique.dosing.work import active_in
 from pratique.figure import Figure, digits
-from pratique.knowledge import store
 from pratique.logbook.quotes import shell_word
 from pratique.quantity import Measure
 from pratique.response.chosen import Chosen
@@ -24,11 +23,8 @@ from pratique.schedule.calendar import plus_hours
 from pratique.water.changes import to_put_back
 from pratique.water.feeding import Outlook
 from pratique.water.mixing import salt_for
-from pratique.water.standing import find_standing
+from pratique.water.standing import find_standing, next_change
 from pratique.water.state import look_at, matching_litres
-
-MOST_SHARE = 0.5
-"""The most of the water in tomorrow's change (treatments 1, after the course: half; read for all: D)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,12 +42,9 @@ def change_of(case: Case, chosen: Chosen) -> Tomorrow | None:
     if place.each or not case.movers or place.water.conditions.cycled:
         return None
     state = look_at(place.room, place.tank)
-    outlook = find_standing(state, case.movers).outlook
-    routine = store.routine().needed("change_share").value / 100
-    share = routine
-    if outlook is not None:
-        share = min(max(outlook.likely_share if outlook.likely_share is not None else MOST_SHARE, routine), MOST_SHARE)
-    return Tomorrow(litres=share * state.litres.value, share=share, outlook=outlook)
+    standing = find_standing(state, case.movers)
+    share = next_change(standing)
+    return Tomorrow(litres=share * state.litres.value, share=share, outlook=standing.outlook)
 
 
 def tonight(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:

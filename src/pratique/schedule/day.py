@@ -42,7 +42,8 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
     if known is not None:
         residents += (task for found in taken_in.values() for task in refuge_tasks(room, known, found, calendar, date))
     found += residents if known is None else map(States(room, known).mark, residents)
-    return tuple(urgent_first([*urgent, *_in_order(found, room, plan, calendar, date)], key=lambda task: task))
+    in_order = _in_order(found, room, plan, calendar, date, taken_in)
+    return tuple(urgent_first([*urgent, *in_order], key=lambda task: task))
 
 
 STILL_ASKED = 14
@@ -170,7 +171,7 @@ def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[P
 def _resident_tasks(
     residents: Mapping[str, tuple[Animal, ...]], calendar: Calendar, date: dt.date, elsewhere: Collection[str]
 ) -> Iterator[Task]:
-    """Looks and food for who lives in each water, but for those in the tanks `elsewhere`, who have tasks of their own."""
+    """Looks and food for who lives in each water; those in the tanks `elsewhere` have tasks of their own."""
     for water, there in residents.items():
         animals = tuple(animal for animal in there if animal.tank not in elsewhere)
         if not animals:
@@ -208,9 +209,14 @@ def _resident_task(
     )
 
 
-def _in_order(found: list[Task], room: Room, plan: Plan, calendar: Calendar, date: dt.date) -> list[Task]:
-    """Round by round: water, then batches whose limit is near, then from the cleanest to the most suspect."""
-    rank = _suspicion(room, plan, date)
+def _in_order(
+    found: list[Task], room: Room, plan: Plan, calendar: Calendar, date: dt.date, taken_in: Collection[str]
+) -> list[Task]:
+    """Round by round: water, then batches whose limit is near, then from the cleanest to the most suspect.
+
+    Fish `taken_in` by a bare tank came there for a reason: theirs are the most suspect.
+    """
+    rank = _suspicion(room, plan, date) | {("tank", tank): (SICK_RESIDENTS, 0.0) for tank in taken_in}
     rounds = {task.id: _round_of(task, calendar) for task in found}
     pressing = {
         (task.batch, rounds[task.id])

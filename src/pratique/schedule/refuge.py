@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pratique.history.fold import History
 from pratique.knowledge import store
+from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import Calendar, instant, shown
@@ -49,18 +50,18 @@ def refuges(room: Room, history: History) -> Iterator[Refuge]:
 
 
 def refuge_problems(room: Room, history: History) -> Iterator[Problem]:
-    """That nothing is planned for them beyond their daily care (S539)."""
+    """That nothing is planned for them beyond their daily care (S545)."""
     for refuge in refuges(room, history):
         count = sum(animal.count for animal in refuge.animals)
         who = f"{count} animals" if count != 1 else "1 animal"
         yield Problem(
-            code="S539",
+            code="S545",
             severity="warning",
-            message=f"{who} moved into `{refuge.tank}` on {shown(refuge.since)} have no plan: no course is dated for them",
+            message=f"{who} moved into `{refuge.tank}` on {shown(refuge.since)} have no plan",
             places=(room.place(room.tanks[refuge.tank].path, key=True),),
             note="the sheet has their looks, tests, changes and food; no medicine, no end and no release",
-            hint=f"{typed('pratique signs', refuge.tank, '…')} says what comes first; for a plan write them as a batch "
-            "into the room file, with `regimen`, and log that it arrived",
+            hint=f"`pratique signs {shell_word(refuge.tank)} …` says what comes first; for a plan write them "
+            "as a batch into the room file, with `regimen`, and log that it arrived",
         )
 
 
@@ -68,8 +69,11 @@ def refuge_tasks(room: Room, history: History, refuge: Refuge, calendar: Calenda
     """What is done for the fish in a refuge on one day; on the first evening they are not fed."""
     if date < refuge.since.date():
         return
-    care = _Care(room, history, refuge, calendar, date)
-    yield from (task for task in care.tasks() if instant(task.at) >= instant(refuge.since))
+    for task in _Care(room, history, refuge, calendar, date).tasks():
+        if instant(task.at) >= instant(refuge.since):
+            yield task
+        elif instant(task.until) >= instant(refuge.since):  # the rest of the round in which they came
+            yield replace(task, at=refuge.since)
 
 
 class _Care:

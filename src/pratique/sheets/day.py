@@ -34,7 +34,7 @@ def day_sheet(
 ) -> Sheet:
     """One sheet for one or more dates; `at` decides which day is called today. `is_logged`: something is on record."""
     notes = Footnotes()
-    parts: list[Part] = [] if is_logged else not_on_record(plan, at)
+    parts: list[Part] = [] if is_logged else not_on_record(plan, days[-1][0], at)
     for date, tasks in days:
         parts += _date_parts(room, date, tasks, at, notes, several=len(days) > 1)
     waiting = _not_planned(plan)
@@ -54,14 +54,15 @@ def day_sheet(
     )
 
 
-def not_on_record(plan: Plan, at: dt.datetime) -> list[Part]:
-    """What a sheet cannot know where fish should have come and no log says what was done: as if nothing had been."""
-    names = [batch.batch.name for batch in plan.batches if batch.tasks and instant(batch.batch.arrives) < instant(at)]
+def not_on_record(plan: Plan, last: dt.date, at: dt.datetime) -> list[Part]:
+    """What a sheet up to the day `last` cannot know where fish should have come, doses begin and nothing is logged."""
+    came = [batch for batch in plan.batches if instant(batch.batch.arrives) < instant(at)]
+    names = [batch.batch.name for batch in came if any(t.act == "dose" and t.at.date() <= last for t in batch.tasks)]
     if not names:
         return []
     text = (
-        f"there is no log, so this is the plan as it was announced: what was given to {', '.join(names)} is not on it; "
-        "read the level before any dose, and give none twice; `pratique log` begins a log"
+        f"there is no log, so this is the plan as it was announced: what was given to {', '.join(names)} is not on it. "
+        "Read the level before any dose, and give none twice. `pratique log` begins a log"
     )
     return [Lines(title="Nothing is on record", lines=(Cell(text, "due"),))]
 

@@ -49,7 +49,7 @@ def deputy_sheet(
     first, last = days[0][0], days[-1][0]
     span = words.day(first, at=at) + (f" to {words.day(last, at=at)}" if last != first else "")
     parts: list[Part] = [Lines(lines=(Cell(note, "due"),))] if note else []
-    parts += [] if is_logged else not_on_record(plan, at)
+    parts += [] if is_logged else not_on_record(plan, last, at)
     parts += [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
     heads = {batch.batch.name: batch.batch.head_count for batch in plan.batches}
     for date, tasks in days:

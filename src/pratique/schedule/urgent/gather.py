@@ -9,6 +9,7 @@ from pratique.history.fold import History
 from pratique.problem import Problem
 from pratique.schedule.basis import Basis
 from pratique.schedule.model import BatchPlan, Plan, Task, work_order
+from pratique.schedule.refuge import refuge_problems
 from pratique.schedule.urgent.ammonia import ammonia_tasks
 from pratique.schedule.urgent.desk import Desk
 from pratique.schedule.urgent.exposed import exposed_tasks
@@ -21,6 +22,7 @@ def with_urgent(basis: Basis, history: History, plans: tuple[BatchPlan, ...]) ->
     desk = Desk(basis=basis, history=history, plans=plans)
     found = [*sign_tasks(desk), *exposed_tasks(desk), *overdose_tasks(desk), *ammonia_tasks(desk)]
     said = [*overdose_problems(desk), *sign_problems(desk)]
+    said += [("", problem) for problem in refuge_problems(basis.room, history)]
     told = tuple(_told(plan, said) for plan in plans)
     room_wide = [problem for batch, problem in said if not batch]
     problems = dict.fromkeys([*room_wide, *(problem for plan in told for problem in plan.problems)])
