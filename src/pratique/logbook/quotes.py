@@ -24,8 +24,8 @@ COMMAND = "pratique log "
 def shell_word(name: str) -> str:
     """A name as one word of a command line.
 
-    >>> [shell_word(name) for name in ("ward", "blue tub", "Kim's tub")] == ["ward", "'blue tub'", '"Kim\'s tub"']
-    True
+    >>> shell_word("ward"), shell_word("blue tub")
+    ('ward', "'blue tub'")
     """
     if "'" in name and not set(name) & _ALIVE:
         return f'"{name}"'

@@ -49,6 +49,8 @@ def _plain(task: Task) -> Slip:
     match task.act:
         case "feed":
             return Slip(may=True, why="a day without food harms less than a tank that fouls")
+        case "change-water" if task.routine and not task.batch:
+            return Slip(may=False, why="fish an emergency brought here, and no filter: it fouls within hours")
         case "change-water" if task.routine:
             return Slip(may=True, until=plus_hours(task.at, A_DAY), why="a day, if the ammonia test shows nothing")
         case "redose":
