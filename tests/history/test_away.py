@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
 from history.kept import build, first, history, moment, one_of_each
+from pratique.figure import Figure
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar
 from pratique.schedule.day import tasks_on
 from pratique.schedule.model import Task
 from pratique.schedule.plan import make_plan
 from pratique.schedule.slip import STAND_IN, during, next_away, slip_of, with_stand_in
+from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER
 from pratique.sheets.away import away_parts
 from pratique.sheets.deputy import deputy_sheet, plain_words
 from pratique.sheets.rows import Facts, Lines, Sheet, Table
+from pratique.water.mixing import salt_for
+from schedule_rooms import tanks
 
 KIM = {"away": [{"from": "2027-03-08", "to": "2027-03-09", "stand_in": "Kim"}]}
+ROOM = one_of_each(room=KIM)
 
 
 def task(act: str, text: str = "", **more: object) -> Task:
@@ -34,6 +40,7 @@ def task(act: str, text: str = "", **more: object) -> Task:
         (task("test", "copper: write the reading", routine=True), "copper-chelated", True, "20:00"),
         (task("test", "copper: write the reading", routine=True), "copper-ionic", True, "14:00"),
         (task("test", "ammonia, temperature", routine=True), "tank-transfer", False, ""),
+        (task("test", "copper: write the reading", routine=True), "tank-transfer", False, "08:00"),
         (task("look", routine=True), "", False, ""),
         (task("feed", routine=True), "", True, ""),
         (task("redose", routine=True), "copper-chelated", False, ""),
@@ -131,19 +138,46 @@ def test_nobody_named_and_nobody_away_still_make_a_page() -> None:
 
 
 def test_words_for_somebody_who_does_not_keep_fish() -> None:
-    assert plain_words(task("feed", "feed a little")).startswith("a little food")
-    assert plain_words(task("test", "copper: write the reading; too low …", routine=True)) == (
+    assert plain_words(ROOM, task("feed", "feed a little")).startswith("a little food")
+    assert plain_words(ROOM, task("test", "copper: write the reading; too low …", routine=True)) == (
         "test copper: write down the number"
     )
-    assert plain_words(task("dose", "fluke powder", refused="D401")).startswith("DO NOT GIVE")
-    assert plain_words(task("strip", "empty it")) == "empty it"
+    assert plain_words(ROOM, task("dose", "fluke powder", refused="D401")).startswith("DO NOT GIVE")
+    assert plain_words(ROOM, task("strip", "empty it")) == "empty it"
+
+
+def test_a_change_is_said_in_litres_and_a_batch_in_grams_of_salt() -> None:
+    mixed = replace(task("prepare-water", MIX_FOR_CHANGE), tank="ward", amount=Figure.exact(15.0, "L"))
+    said = plain_words(ROOM, mixed)
+    salt = salt_for(15.0, 35.0).salt
+    assert f"weigh {salt.low:.0f} g of salt, measure, add up to {salt.high:.0f} g: to 35 g/kg, as on file" in said
+    changed = replace(mixed, act="change-water", text=f"change 25 %, {NEW_WATER}")
+    said = plain_words(ROOM, changed)
+    assert said.startswith("take out 15 L and pour in as much, the new water as salty and as warm as the tank")
+    assert said.endswith("on file: 35 g/kg, 25 degC")
+
+
+def test_salt_is_reckoned_for_sea_water_where_no_salinity_is_on_file() -> None:
+    bare = build(tanks={**tanks(), "ward": {"use": "ward", "volume": {"measured": "60 L ± 1 L"}}})
+    mixed = replace(task("prepare-water", MIX_FOR_CHANGE), tank="ward", amount=Figure.exact(15.0, "L"))
+    assert plain_words(bare, mixed).endswith("to 35 g/kg, unless the tank reads otherwise")
+    changed = replace(mixed, act="change-water", text=f"change 25 %, {NEW_WATER}")
+    assert "on file" not in plain_words(bare, changed)
+
+
+def test_what_is_dried_and_disinfected_is_said_whole() -> None:
+    strip = replace(task("strip", "empty it, scrub, disinfect, rinse"), tank="tub a")
+    assert "leave it empty, and call" in plain_words(ROOM, strip)
+    bleach = {"active": "chlorine", "strength": "5 % w/v as NaOCl", "left": "1 L"}
+    assert "by the sheet `Clean · tub a`" in plain_words(build(shelf={"bleach": bleach}), strip)
+    assert plain_words(ROOM, task("dry", "tank, net: until no drop is left")).startswith("dry tank, net")
 
 
 def test_what_is_urgent_is_a_call_for_somebody_who_stands_in() -> None:
     seen = "signs SEEN Sun 7 Mar 07:25 on kole tang: fine coat like dust. `pratique signs ward dust` says the rest"
-    said = plain_words(task("signs", seen))
+    said = plain_words(ROOM, task("signs", seen))
     assert said.startswith("CALL THE KEEPER")
     assert "fine coat like dust" in said
     assert "`" not in said
     gone = "x went straight into reef on Fri 5 Mar 19:00: `pratique trace reef` says who has been exposed"
-    assert plain_words(task("trace", gone)).endswith("x went straight into reef on Fri 5 Mar 19:00")
+    assert plain_words(ROOM, task("trace", gone)).endswith("x went straight into reef on Fri 5 Mar 19:00")

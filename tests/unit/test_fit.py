@@ -102,30 +102,6 @@ def test_half_lives() -> None:
     assert half.low < 25 < half.high
 
 
-@pytest.mark.parametrize("model", ["first-order", "linear"])
-def test_the_hour_of_a_level(model: Model) -> None:
-    rate = 0.03 if model == "first-order" else 1.0
-    found = fit.fit_decay([reading(h, course(model, 50, rate, h), 1) for h in (0, 10, 20)], model)
-    until = found.hours_until(25)
-    assert until is not None
-    assert course(model, 50, rate, until.value) == pytest.approx(25)
-    assert until.low < until.value < until.high
-    assert found.at(until.low).low == pytest.approx(25)
-    assert found.at(until.high).high == pytest.approx(25)
-    with pytest.raises(ValueError, match="does not fall to"):
-        found.hours_until(60)
-    with pytest.raises(ValueError, match="does not fall to"):
-        found.hours_until(0)
-
-
-def test_a_loss_within_the_errors_is_not_called_a_loss() -> None:
-    found = fit.fit_decay([reading(0, 2.0, 0.1), reading(24, 1.9, 0.1)], "first-order")
-    assert not found.shows_a_loss
-    assert found.half_life() is None
-    assert found.hours_until(1) is None
-    assert found.rate.low < 0 < found.rate.high
-
-
 # --- which model --------------------------------------------------------------------------------------
 
 

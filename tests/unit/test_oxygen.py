@@ -23,18 +23,6 @@ def test_less_oxygen_in_warmer_saltier_and_higher_water(t: float, salt: float, h
     assert oxygen.saturation(t, salt, height + 100) < level
 
 
-@given(TEMPERATURES, SALTS, HEIGHTS)
-@settings(deadline=None)
-def test_saturation_is_a_hundred_per_cent(t: float, salt: float, height: float) -> None:
-    level = oxygen.saturation(t, salt, height)
-    assert oxygen.percent_of_saturation(level, t, salt, height) == pytest.approx(100)
-    assert oxygen.as_at_sea_level(level, height) == pytest.approx(oxygen.saturation(t, salt))
-
-
-def test_the_floor_for_formalin_is_three_quarters_of_what_warm_sea_water_holds() -> None:
-    assert oxygen.percent_of_saturation(5, 27, 35) == pytest.approx(76, abs=1)
-
-
 @pytest.mark.parametrize(
     ("where", "words"),
     [

@@ -13,6 +13,7 @@ from pratique.booking.clash import all_met
 from pratique.booking.greedy import insert
 from pratique.booking.plotted import Asked
 from pratique.booking.wishes import as_batch, ask
+from pratique.dates import full_day
 from pratique.room.resolve import Room, Water, Wish
 from pratique.schedule.propose import proposals
 
@@ -81,7 +82,7 @@ def _later(desk: Desk, wish: Wish, kept: Sequence[Booked]) -> Iterator[Instead]:
     if found is not None:
         day = found[0].batch.arrives
         late = (day.date() - wish.latest.date()).days
-        what = f"come {late} d after its latest day, or be held at the source until {day:%a} {day.day} {day:%b %Y}"
+        what = f"come {late} d after its latest day, or be held at the source until {full_day(day)}"
         yield Instead(sort="later", what=what, booked=found[0], others=found[1])
 
 

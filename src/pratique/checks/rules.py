@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterator
 
+from pratique.dates import full_day
 from pratique.dosing.asking import nominal_problem
 from pratique.dosing.facts import Setting, interlocks_met, is_too_coarse
 from pratique.dosing.level import best_kit
@@ -68,7 +69,7 @@ def labels(room: Room, at: dt.datetime) -> Iterator[Problem]:
             yield Problem(
                 code="D433",
                 severity="warning",
-                message=f"`{name}` expired on {product.expires.date:%d %b %Y}",
+                message=f"`{name}` expired on {full_day(product.expires.date)}",
                 places=(room.place(("shelf", name, "expires")),),
                 hint="replace it before it is needed; no dose is worked out from it",
             )

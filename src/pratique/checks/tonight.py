@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Mapping
 
+from pratique.dates import full_day
 from pratique.figure import in_unit
 from pratique.history.fold import History
 from pratique.knowledge import store
@@ -77,12 +78,12 @@ def _runs_out(line: Line, place: Place) -> Problem:
     why = "it expires before" if past else "it does not last"
     much = f"by {in_unit(line.short, supply.unit)} " if line.short else ""
     written = {"product": "`pratique log bought` writes it down", "test": "then write its `left` anew"}
-    by = f"{line.buy_by:%a} {line.buy_by.day} {line.buy_by:%b %Y}" if line.buy_by is not None else "now"
+    by = full_day(line.buy_by) if line.buy_by is not None else "now"
     return Problem(
         code="X741",
         severity="warning",
         message=f"`{supply.name}` is short {much}for the plan: {why}, "
-        f"from {line.runs_out.day} {line.runs_out:%b %Y} on",
+        f"from {full_day(line.runs_out)} on",
         places=(place,),
         hint=f"buy it by {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",
     )

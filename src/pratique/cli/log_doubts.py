@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Iterator, Sequence
 
+from pratique.dates import full_day
 from pratique.history.folding import Folding, with_left
 from pratique.logbook.book import Log
 from pratique.logbook.check import AGAIN, Standing, State, check_entry
@@ -52,8 +53,8 @@ def _far_off(entries: Sequence[Common], index: int, asked: Collection[str]) -> I
     yield Problem(
         code="L755",
         severity="warning",
-        message=f"nothing else in the log is within {FAR.days} days of {entry.at:%Y-%m-%d}; the next is of "
-        f"{after.at:%Y-%m-%d}",
+        message=f"nothing else in the log is within {FAR.days} days of {full_day(entry.at)}; the next is of "
+        f"{full_day(after.at)}",
         hint="look at the year; if it is wrong, take the entry back and write it again",
     )
 

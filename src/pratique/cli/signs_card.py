@@ -17,7 +17,7 @@ def show_card(session: Session, tank: str) -> NoReturn:
     from pratique.response.suspicion import Suspicion
     from pratique.sheets.emergency import emergency_sheet
 
-    suspicion = Suspicion(tank=tank, at=session.at, signs=("dust",), cover=(FASTEST,))
+    suspicion = Suspicion(tank=tank, at=session.at, signs=("dust",), cover=(FASTEST,), standing=True)
     run_sheet = first_response(session.room, session.history, suspicion)
     session.problems += run_sheet.problems
     session.cautions += run_sheet.cautions

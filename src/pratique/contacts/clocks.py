@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pratique.clocks.rules import fallow_rule
 from pratique.contacts.gather import Basis
 from pratique.contacts.model import ClockEffect, Level
+from pratique.dates import shown_moment
 from pratique.history.events import Stay
 from pratique.knowledge import store
 from pratique.schedule.calendar import elapsed_hours, instant
@@ -31,7 +32,8 @@ def clock_effects(
         release = batch.release
         into = release is not None and release.into in basis.room.tanks and not batch.over
         if into and release is not None and basis.room.tanks[release.into].water == water:
-            says = f"it was to go into {release.into} on {_day(release.earliest)}: not into a water that is exposed"
+            when = shown_moment(release.earliest)
+            says = f"it was to go into {release.into} on {when}: not into a water that is exposed"
             yield ClockEffect(
                 batch=batch.batch.name, clock="release", at=release.earliest, cost=None, counted=False, says=says
             )
@@ -88,7 +90,7 @@ def _says(stage: Stage, clock: str, at: dt.datetime, cost: float | None, *, coun
     days = f"{cost:.1f} d".replace(".0 d", " d")
     again = "the first move is to be made again" if stage.kind == "transfers" else "day one again"
     if counted:
-        return f"{again} since {_day(at)}, {days} lost; the plan counts it"
+        return f"{again} since {shown_moment(at)}, {days} lost; the plan counts it"
     if cost == 0:
         what = "move" if stage.kind == "transfers" else "day"
         if stage.state is None or stage.state.started is None:
@@ -96,8 +98,8 @@ def _says(stage: Stage, clock: str, at: dt.datetime, cost: float | None, *, coun
         return f"the count began after this contact, so no {what} of it is lost"
     until = " until a sign of the first water stands in the log" if stage.kind == "observation" else ""
     if level == "possible":
-        return f"if you count it: {again} on {_day(at)}, {days} lost; the plan does not count it"
-    return f"{again} on {_day(at)}, {days} lost; the plan does not count it{until}"
+        return f"if you count it: {again} on {shown_moment(at)}, {days} lost; the plan does not count it"
+    return f"{again} on {shown_moment(at)}, {days} lost; the plan does not count it{until}"
 
 
 def _fallow(
@@ -116,7 +118,7 @@ def _fallow(
         )  # fmt: skip
         return
     lost = elapsed_hours(out, at) / 24
-    says = f"day one of the fallow again on {_day(at)}: {lost:.1f} d without fish are lost"
+    says = f"day one of the fallow again on {shown_moment(at)}: {lost:.1f} d without fish are lost"
     yield ClockEffect(batch="", clock="fallow", at=at, cost=lost, counted=False, says=says)
 
 
@@ -135,7 +137,3 @@ def last_fish_out(basis: Basis, water: str) -> dt.datetime | None:
 
 def _is_display(basis: Basis, water: str) -> bool:
     return any(tank.use == "display" for tank in basis.room.waters[water].tanks)
-
-
-def _day(at: dt.datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b %H:%M}"

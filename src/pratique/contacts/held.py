@@ -11,6 +11,7 @@ from pratique.contacts.clocks import is_fish, last_fish_out
 from pratique.contacts.gather import Basis
 from pratique.contacts.model import HeldItem, Level, Node, Reached, ToClean
 from pratique.contacts.spread import Exposure
+from pratique.dates import shown_day
 from pratique.dosing.cleaning.drying import drying, ready_after
 from pratique.history.events import Stay
 from pratique.knowledge import store
@@ -76,7 +77,7 @@ def _items(basis: Basis, found: Reached) -> Iterator[str]:
     latest: dict[str, dt.datetime] = {}
     for carried in cut(basis.history.of_water(found.water).carried, (found.since, None)):
         latest.update((thing, carried.at) for thing in carried.things if thing != "water" and thing not in listed)
-    yield from (f"{thing} put in on {at.day} {at:%b}" for thing, at in latest.items())
+    yield from (f"{thing} put in on {shown_day(at)}" for thing, at in latest.items())
 
 
 def _held(found: Reached, what: str, figures: HoldFigures, since: dt.datetime, *, with_fish: bool) -> HeldItem:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from pratique.contacts.gather import Basis
 from pratique.contacts.near import Drops, cm
+from pratique.dates import full_day
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.schedule.calendar import instant
@@ -28,7 +29,8 @@ def problems_of(basis: Basis, since: dt.datetime) -> Iterator[Problem]:
         yield Problem(
             code="X612",
             severity="warning",
-            message=f"the record begins on {begun:%Y-%m-%d}, later than {since:%Y-%m-%d}: what was before is not known",
+            message=f"the record begins on {full_day(begun)}, later than {full_day(since)}: "
+            "what was before is not known",
             hint="ask with a later `--from`, or write down what you remember with `pratique log --file`",
         )
 

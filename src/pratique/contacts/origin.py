@@ -8,6 +8,7 @@ from typing import Literal
 
 from pratique.contacts.model import Node, Origin
 from pratique.contacts.whereabouts import Whereabouts
+from pratique.dates import full_day
 from pratique.history.events import Stay
 from pratique.history.fold import History
 from pratique.knowledge import store
@@ -136,6 +137,6 @@ def _earlier(end: dt.datetime | None, seen: dt.datetime) -> dt.datetime:
 def _nowhere(name: str, since: dt.datetime) -> Problem:
     return Problem(
         code="X613",
-        message=f"{quoted(name)} was in no tank of this room from {since:%Y-%m-%d} on, by the record",
+        message=f"{quoted(name)} was in no tank of this room from {full_day(since)} on, by the record",
         hint="write its arrival with `pratique log arrived`, or ask with an earlier `--from`",
     )

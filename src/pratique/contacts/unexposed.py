@@ -9,6 +9,7 @@ from pratique.contacts.model import Contact, Item, Node, Unexposed, Way
 from pratique.contacts.near import Drops, Pair, cm
 from pratique.contacts.spread import Spread
 from pratique.contacts.whereabouts import Whereabouts
+from pratique.dates import shown_day
 from pratique.room.resolve import Room
 
 Ways = dict[Way, Contact]
@@ -45,16 +46,16 @@ def _reasons(ways: Ways, spread: Spread) -> Iterator[str]:
                 from_ = contact.from_[1] if contact.from_ is not None else "elsewhere"
                 exposed = contact.from_ in spread
                 when = "before it was exposed, or after it was clean" if exposed else "which was not exposed"
-                yield f"{contact.what} came from {from_} on {_day(contact.at)}, {when}"
+                yield f"{contact.what} came from {from_} on {shown_day(contact.at)}, {when}"
 
 
 def _of_gear(contact: Contact, spread: Spread) -> str:
     held = spread.get(contact.from_, ()) if contact.from_ is not None else ()
     ended = [e for e in held if e.until is not None and e.until.timestamp() <= contact.at.timestamp()]
     if ended:
-        return f"{ended[-1].ended} before it was used here on {_day(contact.at)}"
+        return f"{ended[-1].ended} before it was used here on {shown_day(contact.at)}"
     if held:
-        return f"{contact.what} was here on {_day(contact.at)}, before it was in an exposed water"
+        return f"{contact.what} was here on {shown_day(contact.at)}, before it was in an exposed water"
     return ""
 
 
@@ -71,7 +72,3 @@ def _far(pair: Pair, other: str, limit: float) -> str:
     if pair.barrier:
         return f"something stands between it and {other}, so no drop passes"
     return f"{pair.gap / 100:g} m from {other}: drops go {limit / 100:g} m"
-
-
-def _day(at: dt.datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from pratique.dates import shown_moment
 from pratique.dosing.aim import Aim, wrong_unit
 from pratique.dosing.dose import Request
 from pratique.dosing.level import best_kit, read_with
@@ -105,10 +106,10 @@ def _planned_before(request: Request) -> Iterator[Problem]:
     for planned in request.planned:
         if planned.treatment != request.treatment.id or _hours_since(planned.since, request.at) <= FIRST_DOSE:
             continue
-        since = f"{planned.since:%a} {planned.since.day} {planned.since:%b %H:%M}"
         yield Problem(
             code="D463",
-            message=f"by the plan `{planned.treatment}` is in this water since {since}, and its level is not known",
+            message=f"by the plan `{planned.treatment}` is in this water since {shown_moment(planned.since)}, "
+            "and its level is not known",
             places=(request.room.place(request.room.batches[planned.batch].path, key=True),),
             hint="read it and say so with `--reading`; if none was given yet, `--reading '0 mg/L'`",
         )

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from pratique.dates import full_day, shown_day
 from pratique.dosing.level import is_past
 from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
@@ -177,7 +178,7 @@ def _product_facts(setting: Setting) -> Iterator[Fact]:
     name, product = setting.product
     if product.expires is not None and product.expires.date < setting.at.date():
         place = setting.room.place(("shelf", name, "expires"))
-        yield Fact("product-expired", f"{name}, on {product.expires.date:%d %b %Y}", place)
+        yield Fact("product-expired", f"{name}, on {full_day(product.expires.date)}", place)
 
 
 def _condition_facts(setting: Setting) -> Iterator[Fact]:
@@ -224,10 +225,9 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
     for planned in setting.planned:
         if planned.treatment != setting.treatment.id:
             place = room.place((*room.batches[planned.batch].path,), key=True)
-            since = f"{planned.since:%a} {planned.since.day} {planned.since:%b}"
             yield Fact(
                 _clash_of(planned.treatment, setting),
-                f"{planned.treatment} in {water.name} since {since} by the plan",
+                f"{planned.treatment} in {water.name} since {shown_day(planned.since)} by the plan",
                 place,
             )
 

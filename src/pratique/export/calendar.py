@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import icalendar
 
 from pratique import VERSION
+from pratique.dates import shown_moment
 from pratique.figure import digits
 from pratique.letters import HIDDEN
 from pratique.room.resolve import Room
@@ -150,11 +151,11 @@ def _description(task: Task) -> Iterable[str]:
     if task.refused:
         yield f"no amount: {task.refused}"
     if task.deadline:
-        yield f"no later than {task.until:%a} {task.until.day} {task.until:%b %H:%M}"
+        yield f"no later than {shown_moment(task.until)}"
     if task.who:
         yield f"for: {task.who}"
     if task.done_at is not None:
-        yield f"done {task.done_at:%a} {task.done_at.day} {task.done_at:%b %H:%M}"
+        yield f"done {shown_moment(task.done_at)}"
     yield from task.sources
     yield f"task {task.id}"
 

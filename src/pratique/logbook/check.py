@@ -15,6 +15,7 @@ import datetime as dt
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from pratique.dates import full_moment
 from pratique.letters import alike_note
 from pratique.logbook.book import Log
 from pratique.logbook.entry import (
@@ -69,7 +70,7 @@ class State:
 def check_entry(entry: Common, state: State) -> list[Problem]:
     """What about `entry` does not fit: L734 refuses it, the warnings L740 to L745 do not."""
     if entry.at > entry.written:
-        message = f"{quoted(entry.kind)} at {entry.at:%Y-%m-%d %H:%M} lies after the moment it is written down"
+        message = f"{quoted(entry.kind)} at {full_moment(entry.at)} lies after the moment it is written down"
         return [Problem(code="L734", message=message, hint="an entry says what has happened")]
     if isinstance(entry, Correction):
         return check_entry(entry.instead, state) if entry.instead is not None else []

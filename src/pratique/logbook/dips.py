@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Sequence
 
+from pratique.dates import shown_moment
 from pratique.logbook.book import Log
 from pratique.logbook.bottle import Fields, amount_of
 from pratique.logbook.entry import Death, Dip, Move, Out
@@ -154,7 +155,7 @@ def unfinished(dip: Dip, at: dt.datetime, zone: dt.tzinfo) -> Problem:
     return Problem(
         code="L760",
         severity="warning",
-        message=f"a dip of {quoted(who(dip))} ({dip.treatment}) began {since:%a} {since.day} {since:%b %H:%M}, "
+        message=f"a dip of {quoted(who(dip))} ({dip.treatment}) began {shown_moment(since)}, "
         f"{ago(at - dip.at)} ago, and the log has no end of it",
         hint=hint,
     )

@@ -22,7 +22,7 @@ from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.water.changes import to_put_back
 from pratique.water.feeding import Outlook
-from pratique.water.mixing import salt_for
+from pratique.water.mixing import salt_for, weighed
 from pratique.water.standing import find_standing, next_change
 from pratique.water.state import look_at, matching_litres
 
@@ -79,8 +79,7 @@ def _mix_for_tomorrow(case: Case, chosen: Chosen, change: Tomorrow) -> Iterator[
         yield _act("tonight", "mix", text)
         return
     salt = salt_for(short, state.salinity, state.warmth).salt
-    text = f"mix {shown_litres(short, case.room)} for tomorrow's change: {digits(salt.low)} g of salt, measure, "
-    text += f"add up to {digits(salt.high)} g"
+    text = f"mix {shown_litres(short, case.room)} for tomorrow's change: {weighed(salt)}"
     if left.value - used < salt.high:
         text += f"; the salt may not last, {digits(max(left.value - used, 0))} g are left"
     yield _act("tonight", "mix", text, amount=Figure.exact(short, "L"))

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from pratique.dates import shown_moment
 from pratique.history.events import Seen
 from pratique.history.fold import History
 from pratique.knowledge import store
@@ -45,11 +46,6 @@ def hours_ago(history: History, moment: dt.datetime) -> float:
     return (history.at.astimezone(dt.UTC) - moment.astimezone(dt.UTC)).total_seconds() / 3600
 
 
-def shown(moment: dt.datetime) -> str:
-    """`Fri 5 Mar 18:30`."""
-    return f"{moment:%a} {moment.day} {moment:%b %H:%M}"
-
-
 def _came_in(history: History, tank: str, animals: tuple[Animal, ...]) -> Iterator[tuple[Fact, str]]:
     """The last time anything came in from elsewhere; without an entry in a long log, that nothing did."""
     events = list(_events_in(history, tank, animals))
@@ -58,11 +54,11 @@ def _came_in(history: History, tank: str, animals: tuple[Animal, ...]) -> Iterat
         moment, text = max(events, key=lambda event: event[0].timestamp())
         choice = circumstance.of_number(hours_ago(history, moment))
         if choice is not None:
-            yield ("new", choice.id), f"{text}, {shown(moment)}"
+            yield ("new", choice.id), f"{text}, {shown_moment(moment)}"
     elif history.since is not None:
         choice = circumstance.of_number(hours_ago(history, history.since))
         if choice is not None and choice is circumstance.choices[-1]:
-            yield ("new", choice.id), f"nothing came in by the log since {shown(history.since)}"
+            yield ("new", choice.id), f"nothing came in by the log since {shown_moment(history.since)}"
 
 
 def _events_in(history: History, tank: str, animals: tuple[Animal, ...]) -> Iterator[tuple[dt.datetime, str]]:
@@ -97,15 +93,15 @@ def _done(history: History, tank: str) -> Iterator[tuple[Fact, str]]:
     lately, debt = known.of("done_lately"), known.of("oxygen_debt")
     for change in reversed(record.exchanges):
         if hours_ago(history, change.at) <= lately:
-            yield ("done", "changed"), f"water changed {shown(change.at)}"
+            yield ("done", "changed"), f"water changed {shown_moment(change.at)}"
     for added in reversed(record.additions):
         active = room.written.shelf[added.product].active if added.product in room.written.shelf else ""
         choice = active if active in ("copper", "formalin") else "medicine"
         if hours_ago(history, added.at) <= (debt if choice == "formalin" else lately):
-            yield ("done", choice), f"{added.amount:g} {added.unit} of {added.product} {shown(added.at)}"
+            yield ("done", choice), f"{added.amount:g} {added.unit} of {added.product} {shown_moment(added.at)}"
     for readied in reversed(record.readied):
         if readied.what == "cleaned" and readied.tank and hours_ago(history, readied.at) <= lately:
-            yield ("done", "cleaned"), f"{readied.tank} cleaned {shown(readied.at)}"
+            yield ("done", "cleaned"), f"{readied.tank} cleaned {shown_moment(readied.at)}"
 
 
 def _stands(history: History, tank: str) -> Iterator[tuple[Fact, str]]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pratique.figure import Figure, digits
+from pratique.dates import shown_day
+from pratique.figure import Figure
 from pratique.logbook.quotes import shell_word
 from pratique.response.chosen import Chosen
 from pratique.response.exits import leaves_no_fish, tank_for_rays
@@ -17,6 +18,7 @@ from pratique.response.scene import Case
 from pratique.room.resolve import Room
 from pratique.room.shown import shown_litres, shown_warmth
 from pratique.schedule.calendar import plus_hours
+from pratique.water.mixing import weighed
 
 SWITCH_OFF = {"carbon": "carbon out", "uv": "UV off", "ozone": "ozone off", "skimmer": "skimmer off"}
 
@@ -126,8 +128,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
         yield hours_act("fill", text, tank=place.tank, source=source)
     if place.wanted is not None:
         batch, start = place.wanted
-        day = f"{start:%a} {start.day} {start:%b}"
-        text = f"{place.tank} was meant for {batch} from {day}: once this is in the log, ask"
+        text = f"{place.tank} was meant for {batch} from {shown_day(start)}: once this is in the log, ask"
         yield hours_act("plan", text, tank=place.tank, command=f"pratique plan {shell_word(batch)}")
     off = running_in(place.water)
     if off:
@@ -154,8 +155,7 @@ def _mixing(case: Case, place: Destination, fill: Fill) -> Iterator[Act]:
         share = now / fill.to_mix
         salt = fill.salt.times(share)
         text, source = say("fresh-mix")
-        weigh = f"for {shown_litres(now, case.room)} weigh {digits(salt.low)} g of salt, measure, "
-        weigh += f"add up to {digits(salt.high)} g"
+        weigh = f"for {shown_litres(now, case.room)} weigh {weighed(salt)}"
         yield hours_act("mix", f"{weigh}; {text}", amount=Figure.around(salt.low, "g", salt.high), source=source)
     if fill.own > 1e-6:
         text, source = say("own-water")

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from pratique.contacts.near import AS_WORST, drops_of
+from pratique.dates import full_day
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.response.fallow_events import Record
@@ -64,7 +65,7 @@ def _contradicted(record: Record, since: dt.datetime, fish: tuple[str, ...]) -> 
     yield Problem(
         code="X722",
         severity="warning",
-        message=f"by the log `{names[0]}` left `{record.water.name}` only on {last.day} {last:%b %Y}, "
+        message=f"by the log `{names[0]}` left `{record.water.name}` only on {full_day(last)}, "
         "after the day given with `--from`",
         hint="leave `--from` out to count by the log, or correct the log: `pratique log` shows its entries",
     )

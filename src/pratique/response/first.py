@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from pratique.dates import shown_day
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Statement
@@ -139,7 +140,7 @@ def _problems(case: Case, chosen: Chosen, when: Moments) -> Iterator[Problem]:
     if not when.attended:
         yield Problem(
             code="X683", severity="warning",
-            message=f"nobody is there on {when.tomorrow:%a} {when.tomorrow.day} {when.tomorrow:%b}, the next day",
+            message=f"nobody is there on {shown_day(when.tomorrow)}, the next day",
             hint="find somebody for a reading and a look, and name them as `stand_in`; else no copper is begun tonight",
         )  # fmt: skip
     if case.rays and not tank_for_rays(case, chosen):

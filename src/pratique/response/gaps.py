@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pratique.dates import shown_day
 from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
@@ -33,7 +34,7 @@ def _gaps(case: Case, chosen: Chosen, needs: Needs, when: Moments) -> Iterator[G
     if not when.attended and case.cover:
         yield Gap(
             kind="person",
-            what=f"somebody to look and to read a test on {when.tomorrow:%a} {when.tomorrow.day} {when.tomorrow:%b}",
+            what=f"somebody to look and to read a test on {shown_day(when.tomorrow)}",
             instead="call one now and leave this sheet; else begin no copper tonight",
             lacks="nobody reads the level, tests ammonia, or takes a dead one out",
             buy="",

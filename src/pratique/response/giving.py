@@ -16,6 +16,7 @@ from pratique.response.model import Act, Option
 from pratique.response.places import state_of
 from pratique.response.scene import Case
 from pratique.room.shown import shown_litres
+from pratique.water.mixing import salt_for, weighed
 from pratique.water.state import matching_litres
 
 
@@ -45,6 +46,8 @@ def in_vessels(case: Case, chosen: Chosen) -> Iterator[Act]:
             for number in range(2):
                 text, source = say("formalin", number)
                 yield hours_act("formalin", text, source=source)
+        if option is bath:
+            yield from _water_first(case, chosen)
         yield from _dip_notes(option.answer)
         yield _dip_act(case, option, option.answer)
         if option is bath:
@@ -57,15 +60,38 @@ def _dip_notes(dip: Dip) -> Iterator[Act]:
         yield hours_act(dip.treatment.id, f"{dip.treatment.title}: {note}")
 
 
-def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
-    """Where there is no other tank and no held medicine, the tank itself is emptied while the fish are in the bath."""
-    if chosen.place.kind != "here" or chosen.taken("held") is not None:
-        return
+def _is_emptied(chosen: Chosen) -> bool:
+    """True where there is no other tank and no held medicine: the tank itself is emptied while the fish are bathed."""
+    return chosen.place.kind == "here" and chosen.taken("held") is None
+
+
+def _water_first(case: Case, chosen: Chosen) -> Iterator[Act]:
+    """What is missing of the new water is mixed before the bath: nobody can do it within its minutes."""
     state = state_of(case)
+    mixed = matching_litres(state)
+    short = state.litres.value - mixed
+    if not _is_emptied(chosen) or short <= 0:
+        return
+    text, source = say("back-into-clean", 2)
+    takes, there, missing = (shown_litres(litres, case.room) for litres in (state.litres.value, mixed, short))
+    how = ""
+    if state.salinity is not None:
+        fresh, _ = say("fresh-mix")
+        how = f": {weighed(salt_for(short, state.salinity, state.warmth).salt)}; {fresh}"
+    said = f"{chosen.place.tank} takes {takes} and {there} are mixed: mix {missing} in clean tubs first{how}; {text}"
+    yield hours_act("mix", said, tank=chosen.place.tank, amount=Figure.exact(short, "L"), source=source)
+
+
+def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
+    """What becomes of the tank during the bath, and of the fish that are out of it first."""
+    if not _is_emptied(chosen):
+        return
+    litres, tank = state_of(case).litres.value, chosen.place.tank
     text, source = say("back-into-clean")
-    takes, mixed = (shown_litres(litres, case.room) for litres in (state.litres.value, matching_litres(state)))
-    yield hours_act("clean", f"{chosen.place.tank}: {text}: {takes}, and {mixed} are mixed", tank=chosen.place.tank,
-               amount=Figure.exact(state.litres.value, "L"), source=source)  # fmt: skip
+    new = f"{tank}: {text}: {shown_litres(litres, case.room)}"
+    yield hours_act("clean", new, tank=tank, amount=Figure.exact(litres, "L"), source=source)
+    text, source = say("back-into-clean", 1)
+    yield hours_act("clean", text, tank=tank, source=source)
 
 
 def _dip_act(case: Case, option: Option, dip: Dip) -> Act:
@@ -96,6 +122,15 @@ def after_rest(case: Case, chosen: Chosen) -> Iterator[Act]:
         yield replace(act, phase="tomorrow")
 
 
+def _holds_it(case: Case, chosen: Chosen, treatment: str) -> bool:
+    """True where the water the fish are treated in holds the medicine, by the room file, the log or the plan."""
+    if chosen.place.kind == "tub":
+        return False
+    water = chosen.place.water
+    held = [holds.treatment for holds in water.conditions.holds]
+    return treatment in (*held, *(planned.treatment for planned in case.scene.planned_in(water.name)))
+
+
 def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
     held = chosen.taken("held")
     if held is None or not isinstance(held.answer, Dose):
@@ -119,5 +154,11 @@ def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
         text += f" (step 1 of {len(dose.steps)})"
     if why is not None:
         text += f"; {why.text}"
+    if case.suspicion.standing and _holds_it(case, chosen, held.treatment):
+        text = (
+            f"{held.title} may be in {place.tank} already: READ IT FIRST, then give only what "
+            f"`{held.command} --reading …` says; to water that holds none: {shown(case, first.add)} of {dose.product}, "
+            f"to {shown(case, first.after)}"
+        )
     source = held.source if why is None else f"{why.source}, {why.where} ({why.confidence})"
     yield hours_act(held.treatment, text, tank=place.tank, amount=first.add, source=source, command=held.command)

@@ -84,10 +84,17 @@ def request_for(case: Case, place: Destination, treatment: Treatment, **more: ob
         at=begins_at(case),
         animals=animals,
         off=frozenset(EQUIPMENT),
-        reading=None if place.kind == "tub" else case.scene.level_in(water.name, treatment),
+        reading=None if place.kind == "tub" else _level_before(case, water.name, treatment),
         planned=() if place.kind == "tub" else case.scene.planned_in(water.name),
     )
     return replace(request, **more)  # type: ignore[arg-type]
+
+
+def _level_before(case: Case, water: str, treatment: Treatment) -> Measure | None:
+    """The level on record; on a card that hangs for weeks none, so that the amount is the whole one."""
+    if case.suspicion.standing:
+        return Measure(0.0, treatment.unit, 0.0, 0.0, f"0 {treatment.unit}")
+    return case.scene.level_in(water, treatment)
 
 
 def dip_for(case: Case, treatment: Treatment) -> Dip | Refusal:

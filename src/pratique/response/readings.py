@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from pratique.dates import shown_moment
 from pratique.dosing.kits import kit_reading
 from pratique.dosing.product import active_of
 from pratique.figure import Figure, digits
@@ -13,7 +14,7 @@ from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
 from pratique.quantity import Measure
-from pratique.response.environment import copper_in, hours_ago, shown
+from pratique.response.environment import copper_in, hours_ago
 from pratique.response.observed import TypedReading
 from pratique.room.brine import read_salinity
 from pratique.room.resolve import Room
@@ -78,7 +79,8 @@ def _reads(history: History, tank: str, typed: tuple[TypedReading, ...]) -> dict
             low = reading.value if reading.low is None else reading.low
             high = reading.value if reading.high is None else reading.high
             value = Measure(reading.value, reading.unit, low, high, reading.text)
-            found[reading.what] = _Read(what=reading.what, value=value, hours=hours, said=f"of {shown(reading.at)}")
+            said = f"of {shown_moment(reading.at)}"
+            found[reading.what] = _Read(what=reading.what, value=value, hours=hours, said=said)
     for entry in typed:
         found[entry.what] = _Read(what=entry.what, value=entry.value, hours=0.0, said="now")
     return found

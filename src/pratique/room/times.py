@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import BeforeValidator
 
+from pratique.dates import full_day
 from pratique.problem import quoted
 from pratique.room.written import Form
 from pratique.room.wrong import Wrong, need_text
@@ -204,7 +205,7 @@ def _start_of(date: dt.date, zone: ZoneInfo) -> dt.datetime:
     """The first moment of `date`, which is not midnight where the clocks go forward over midnight."""
     start = _midnight(date, zone)
     if start.date() != date:
-        message = f"{date:%d %b %Y} does not exist in {zone.key}: the calendar skips it"
+        message = f"{full_day(date)} does not exist in {zone.key}: the calendar skips it"
         raise LocalTimeError("F116", message, f"write the day the calendar shows, such as `{start:%Y-%m-%d}`")
     return start
 

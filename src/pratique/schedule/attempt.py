@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from pratique.dates import full_day
 from pratique.knowledge.model import StagePlan, Treatment
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
@@ -260,4 +261,4 @@ class Attempt:
         when, name = free[needed - 1]
         days = max(-(-(when - instant(search.start)) // dt.timedelta(days=1)), 1)
         local = self.basis.calendar.local(when)
-        return f"`{name}` is free from {local:%a} {local.day} {local:%b %Y}: let it arrive {days} d later, or {add}"
+        return f"`{name}` is free from {full_day(local)}: let it arrive {days} d later, or {add}"

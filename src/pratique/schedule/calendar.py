@@ -14,6 +14,7 @@ from itertools import pairwise
 from pratique.clocks.moments import hours_between as elapsed_hours
 from pratique.clocks.moments import hours_later
 from pratique.clocks.moments import instant as instant
+from pratique.dates import shown_moment as shown
 from pratique.room.resolve import Room
 
 __all__ = ["Calendar", "Window", "elapsed_hours", "instant", "plus_hours", "shown"]
@@ -37,11 +38,6 @@ APART = 6.0
 def plus_hours(moment: dt.datetime, hours: float) -> dt.datetime:
     """`hours` of elapsed time later, in the same zone: a clock change does not stretch or shrink it."""
     return hours_later(moment, hours).astimezone(moment.tzinfo)
-
-
-def shown(moment: dt.datetime) -> str:
-    """`Mon 8 Mar 18:30`, as a task's text says it."""
-    return f"{moment:%a} {moment.day} {moment:%b %H:%M}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.clocks.state import ClockState, spoken
+from pratique.dates import full_day, shown_day
 from pratique.history.fold import History, fold
 from pratique.logbook.book import Log
 from pratique.room.resolve import Room
@@ -133,7 +134,7 @@ def _of_clock(stage: Stage, old: ClockState | None) -> Iterator[Reason]:
             what = "restarted" if (instant(found.at), found.entry_id) in restarts else "stopped"
             if state.kind == "transfers" and what == "stopped":
                 what = "late"
-            yield f"{name} {what}: {found.why} on {_day(found.at)}", found.entry_id
+            yield f"{name} {what}: {found.why} on {shown_day(found.at)}", found.entry_id
     seen = {instant(span.start): span.hours for span in old.unknown} if old is not None else {}
     for span in state.unknown if state.kind == "hold" else ():
         if span.hours - seen.get(instant(span.start), 0.0) > 1:
@@ -179,20 +180,15 @@ def _shifted(before: BatchPlan, after: BatchPlan) -> Iterator[str]:
 
 
 def release_moves(before: dt.datetime | None, after: dt.datetime | None) -> list[str]:
-    """`release moves from 12 to 21 Mar, 9 days later`; empty where the day is the same."""
+    """`release moves from Fri 12 Mar to Sun 21 Mar, 9 days later`; empty where the day is the same."""
     if before is None or after is None:
         if before is None and after is None:
             return []
-        return ["there is no date of release any more" if after is None else f"release {_day(after)} at the earliest"]
+        gone = "there is no date of release any more"
+        return [gone if after is None else f"release {shown_day(after)} at the earliest"]
     if before.date() == after.date():
         return []
-    start = f"{before.day} {before:%b}" if (before.year, before.month) != (after.year, after.month) else f"{before.day}"
-    start += f" {before.year}" if before.year != after.year else ""
-    end = f"{after.day} {after:%b}" + (f" {after.year}" if before.year != after.year else "")
+    said = shown_day if before.year == after.year else full_day
     days = (after.date() - before.date()).days
     cost = f"{abs(days)} {'day' if abs(days) == 1 else 'days'} {'later' if days > 0 else 'sooner'}"
-    return [f"release moves from {start} to {end}, {cost}"]
-
-
-def _day(moment: dt.datetime) -> str:
-    return f"{moment:%a} {moment.day} {moment:%b}"
+    return [f"release moves from {said(before)} to {said(after)}, {cost}"]

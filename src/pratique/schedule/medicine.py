@@ -16,7 +16,7 @@ from pratique.quantity import Measure
 from pratique.room.resolve import Tank
 from pratique.schedule.placed import Placed
 from pratique.schedule.reckoned import TooHigh
-from pratique.schedule.tasks import TaskList, cite, copper_removal
+from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList, cite, copper_removal
 from pratique.schedule.timeline import Timeline
 
 MIXED_BEFORE = "new water is mixed a day before"
@@ -132,9 +132,8 @@ def _change(
 ) -> None:
     """A single change of `share` (0 to 1), and its water mixed the evening before."""
     volume = work.basis.volume(tank).times(share)
-    mixed = "mix salt water for tomorrow's change; heat it and aerate it overnight"
     eve = work.eve_of(at)
-    work.add(stage, "prepare-water", eve, tank.name, mixed, until=at, amount=volume, reason=MIXED_BEFORE)
+    work.add(stage, "prepare-water", eve, tank.name, MIX_FOR_CHANGE, until=at, amount=volume, reason=MIXED_BEFORE)
     work.add(stage, "change-water", at, tank.name, text, amount=volume, sources=sources, reason=reason)
 
 

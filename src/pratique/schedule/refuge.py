@@ -21,7 +21,7 @@ from pratique.schedule.model import Task
 from pratique.schedule.occupants import animals_of
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 from pratique.schedule.routines import COPPER_TEST, FOULS, WATER_TEST
-from pratique.schedule.tasks import slug
+from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, slug
 from pratique.schedule.urgent.desk import typed
 from pratique.water.standing import find_standing, next_change
 from pratique.water.state import look_at
@@ -108,13 +108,12 @@ class _Care:
     def _change(self) -> Iterator[Task]:
         state = look_at(self.room, self.refuge.tank)
         share = next_change(find_standing(state, self.refuge.animals))
-        mix = "mix salt water for tomorrow's change; heat and aerate it"
         evening, litres = self.calendar.evening(self.date), state.litres.times(share)
-        yield from self._task("prepare-water", "0", mix, evening, (), amount=litres, reason=MIXED_BEFORE)
+        yield from self._task("prepare-water", "0", MIX_FOR_CHANGE, evening, (), amount=litres, reason=MIXED_BEFORE)
         if self.date == self.refuge.since.date():
             return
         part = f"{share * 100:.0f} %"
-        text = f"change {part}, matched and aerated; more where a test says so"
+        text = f"change {part}, {NEW_WATER}; more where a test says so"
         for id_ in self.medicines:
             ask = typed("pratique dose", self.refuge.tank, id_, "--change", part, "--reading", "…")
             text += f"; {ask} says what goes into the new water"

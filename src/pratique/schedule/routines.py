@@ -16,7 +16,7 @@ from pratique.schedule.feeds import SOON, cut
 from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
 from pratique.schedule.placed import Placed
-from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, TaskList, cite
 from pratique.schedule.timeline import Timeline
 
 DAY = dt.timedelta(days=1)
@@ -155,7 +155,7 @@ def _changes(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, k
         start=line.start,
         end=line.end,
         every=days,
-        text=f"change {habit.share * 100:g} %, matched and aerated",
+        text=f"change {habit.share * 100:g} %, {NEW_WATER}",
         amount=work.basis.volume(tank).times(habit.share),
         sources=sources,
         reason="no living filter: this is what takes the ammonia out; sooner if a test says so",
@@ -169,7 +169,7 @@ def _changes(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment, k
         yield replace(
             change,
             act="prepare-water",
-            text="mix salt water for tomorrow's change; heat and aerate it",
+            text=MIX_FOR_CHANGE,
             start=midnight(first - DAY),
             end=midnight(last),
             evening=True,

@@ -15,6 +15,7 @@ from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import cut
 from pratique.schedule.model import BatchPlan, State, Task
+from pratique.schedule.tasks import MIX_FOR_CHANGE
 from pratique.schedule.track import Track
 
 NEAR = 12.0
@@ -141,7 +142,7 @@ class States:
                 if visit.tank == task.tank and instant(visit.start) >= instant(task.at):
                     yield visit.start
         eve = (task.at, plus_hours(task.at, 36.0))
-        if task.act == "prepare-water" and task.text.startswith("mix salt water for tomorrow"):
+        if task.act == "prepare-water" and task.text.startswith(MIX_FOR_CHANGE):
             yield from (entry.at for entry in cut(self.history.of_water(water).exchanges, eve))
 
 

@@ -26,6 +26,10 @@ SWITCHED_OFF = {
 FARTHEST_EVE = 24.0 * 400
 """Hours looked back for an hour to make a tank ready in."""
 
+MIX_FOR_CHANGE = "mix salt water for tomorrow's change; heat it and aerate it overnight"
+
+NEW_WATER = "the new water as salty and as warm as the tank, and aerated"
+
 IN_THE_BAG = 2.0
 """Hours from arrival in which the animals should be out of the bag."""
 

@@ -77,7 +77,7 @@ def _shelf(room: Room, history: History | None) -> Table:
             Cell(f"{product.active}{', ' + product.form if product.form else ''}"),
             Cell(product.strength.text),
             _left(name, product, history),
-            Cell(words.calendar_day(product.expires.date)) if product.expires else EMPTY,
+            Cell(words.full_day(product.expires.date)) if product.expires else EMPTY,
         )
         for name, product in room.written.shelf.items()
     )

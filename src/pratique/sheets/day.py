@@ -9,6 +9,7 @@ from pratique.schedule.calendar import instant
 from pratique.schedule.day import urgent_first
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
+from pratique.sheets.plainly import how_to_disinfect, with_salt
 from pratique.sheets.plan import OVER, act_text, figure_cell, state_cell
 from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Meaning, Part, Sheet, Table
 
@@ -40,7 +41,7 @@ def day_sheet(
     waiting = _not_planned(plan)
     if waiting:
         parts.append(Lines(title="Not planned: must not come yet", lines=waiting, bullet="·"))
-    parts.append(Lines(title="Cautions", lines=tuple(Cell(text) for text in _cautions(days)), bullet="·"))
+    parts.append(Lines(title="Cautions", lines=tuple(Cell(text) for text in _cautions(room, days)), bullet="·"))
     first = days[0][0]
     name = "today, " if first == at.date() else ""
     title = f"Day sheet · {room.name} · {name}{words.day(first, at=at)}"
@@ -118,15 +119,18 @@ def _row(room: Room, number: int, task: Task, notes: Footnotes, at: dt.datetime)
     figure = figure_cell(room, task)
     amount = Cell(figure.text, rest) if rest and not task.refused else figure
     box = Cell(f"{BOXES.get(task.state, '☐')} {number}", rest)
-    return (box, time, Cell(task.tank, rest), amount, Cell(act_text(task, notes), rest), line)
+    return (box, time, Cell(task.tank, rest), amount, Cell(act_text(with_salt(room, task), notes), rest), line)
 
 
-def _cautions(days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:
+def _cautions(room: Room, days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:
     found = list(ALWAYS)
-    texts = " ".join(task.text for _, tasks in days for task in tasks)
+    every = [task for _, tasks in days for task in tasks]
+    texts = " ".join(task.text for task in every)
     if "copper" in texts:
         found.insert(0, COPPER)
-    if "disinfect" in texts:
+    stripped = next((task.tank for task in every if "disinfect" in task.text), None)
+    if stripped is not None:
+        found.append(how_to_disinfect(room, stripped))
         found.append(
             "bleach never with acid (chlorine gas) or ammonia (chloramines); rinse, and test to zero before any animal"
         )

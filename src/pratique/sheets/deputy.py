@@ -11,6 +11,7 @@ from pratique.schedule.model import Plan, Task
 from pratique.schedule.slip import Slip, slip_of
 from pratique.sheets import words
 from pratique.sheets.day import not_on_record
+from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
 from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
 
@@ -98,7 +99,7 @@ def _day(room: Room, date: dt.date, tasks: list[Task], known: Known, at: dt.date
             Cell(f"{task.at:%H:%M}", "due" if task.deadline else ""),
             Cell(task.tank),
             figure_cell(room, task),
-            Cell(plain_words(task, known[1].get(task.batch))),
+            Cell(plain_words(room, task, known[1].get(task.batch))),
             Cell(_wait(task, slip_of(task, _treatment(task, known[0])))),
         )
         for task in tasks
@@ -111,7 +112,7 @@ def _treatment(task: Task, treatments: Mapping[tuple[str, str], str]) -> str:
     return treatments.get((task.batch, parts[1]), "") if len(parts) > 1 else ""
 
 
-def plain_words(task: Task, heads: int | None = None) -> str:
+def plain_words(room: Room, task: Task, heads: int | None = None) -> str:
     """The act as it is said to somebody who does not keep fish; `heads` is how many should be there."""
     text = task.text
     match task.act:
@@ -131,6 +132,14 @@ def plain_words(task: Task, heads: int | None = None) -> str:
             return f"test {text.partition(': ')[0] if text.startswith('copper') else text}: write down the number"
         case "dose" | "redose" if "`pratique" in text or task.refused or (task.amount is None and not task.routine):
             return f"DO NOT GIVE without a call: {text.partition(';')[0].partition(', only')[0]}"
+        case "prepare-water":
+            return with_salt(room, task).text
+        case "change-water":
+            return in_litres(room, task)
+        case "strip" if "disinfect" in text:
+            return f"{text}; {disinfected_by_another(room, task.tank)}"
+        case "dry":
+            return f"dry {text}"
         case _:
             return text
 

@@ -142,7 +142,7 @@ def certificate_sheet(room: Room, verdict: Verdict) -> Sheet:
         pairs=(
             ("animals", Cell(_animals(verdict))),
             ("source", Cell(f"{batch.written.source}, {batch.written.trust}")),
-            ("in", Cell(f"{words.calendar_day(batch.arrives.date())} {batch.arrives:%H:%M}")),
+            ("in", Cell(words.full_moment(batch.arrives))),
             ("out", Cell(out, "" if verdict.answer == "yes" else "error")),
             ("regimen", Cell(f"{verdict.plan.regimen.title} ({verdict.plan.regimen.id})")),
             ("answer", Cell(says(verdict), MEANINGS[verdict.answer])),
@@ -156,7 +156,7 @@ def certificate_sheet(room: Room, verdict: Verdict) -> Sheet:
         Cell(f"{'met' if c.met else 'NOT SHOWN'} · {c.text}: {'; '.join(c.evidence[:2])}") for c in verdict.conditions
     )
     signed = (Cell(f"released by {LINE}  on {LINE}"), Cell(f"received by {LINE}  on {LINE}"))
-    made = f"{verdict.at:%Y-%m-%d}, pratique {VERSION}: what is on record, and no proof that they carry nothing"
+    made = f"{words.full_day(verdict.at)}, pratique {VERSION}: what is on record, and no proof that they carry nothing"
     parts: tuple[Part, ...] = (
         head,
         Lines(title="Stages", lines=stages, bullet="·"),
@@ -176,4 +176,4 @@ def _end(stage: Stage, at: dt.datetime) -> dt.datetime:
 
 
 def _day(moment: dt.datetime) -> str:
-    return words.calendar_day(moment.date())
+    return words.full_day(moment)

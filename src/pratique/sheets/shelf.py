@@ -173,7 +173,7 @@ def _expires(line: Line, shelf: Shelf) -> Cell:
     last = line.supply.last_day
     if last is None:
         return EMPTY
-    text = words.calendar_day(last)
+    text = words.full_day(last)
     if last < shelf.at.date():
         return Cell(f"{text}, past", "error")
     too_soon = any(use.at.date() > last for use in line.uses)

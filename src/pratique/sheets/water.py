@@ -107,7 +107,7 @@ def _stock(room: Room, stock: tuple[Stock, ...]) -> Table:
             Cell(entry.written.container or "mixed water"),
             Cell(words.volume(entry.litres, room)),
             Cell(f"{entry.salinity:.1f} g/kg") if entry.salinity is not None else EMPTY,
-            Cell(words.calendar_day(entry.written.made.date)) if entry.written.made else EMPTY,
+            Cell(words.full_day(entry.written.made.date)) if entry.written.made else EMPTY,
             Cell(_can(entry)),
         )
         for entry in stock

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
+from pratique.dates import full_day as full_day
+from pratique.dates import full_moment as full_moment
 from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
@@ -14,25 +14,9 @@ from pratique.room.resolve import Room
 from pratique.room.shown import GALLONS, shown_warmth
 from pratique.sheets.rows import Cell
 
-_SAME_YEAR = 300
+day, moment = shown_day, shown_moment
 
 SHOWN_UNIT = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
-
-
-def moment(when: dt.datetime, *, at: dt.datetime | None = None) -> str:
-    """`Wed 25 Nov 09:00`; the year is added where it could be taken for another."""
-    return f"{day(when.date(), at=at)} {when:%H:%M}"
-
-
-def day(when: dt.date, *, at: dt.datetime | None = None) -> str:
-    """`Wed 25 Nov`, with the year where it lies more than ten months from `at`."""
-    text = f"{when:%a} {when.day} {when:%b}"
-    return f"{text} {when.year}" if at is not None and abs((when - at.date()).days) > _SAME_YEAR else text
-
-
-def calendar_day(when: dt.date) -> str:
-    """`Wed 3 Mar 2027`, for days far off or long past."""
-    return f"{when:%a} {when.day} {when:%b %Y}"
 
 
 def amount(figure: Figure | None, room: Room) -> str:

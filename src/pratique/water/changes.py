@@ -7,11 +7,11 @@ Source: arithmetic.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-from pratique.water.dilution import after_change, share_to_reach
+from pratique.water.dilution import share_to_reach
 
 LimitedBy = Literal["", "step", "litres", "stored water"]
 
@@ -52,26 +52,6 @@ class Pace:
             raise ValueError("a pace needs hours, a step and litres above zero")
 
 
-def after_changes(level: float, shares: Iterable[float], incoming: float = 0.0) -> float:
-    """The level after changes of different `shares`, one after the other.
-
-    >>> round(after_changes(100, [0.5, 0.2]), 1)
-    40.0
-    """
-    for share in shares:
-        level = after_change(level, share, incoming)
-    return level
-
-
-def after_equal_changes(level: float, share: float, count: int, incoming: float = 0.0) -> float:
-    """The level after `count` changes of one `share`, by the closed form.
-
-    >>> after_equal_changes(80, 0.5, 3)
-    10.0
-    """
-    return float(incoming + (level - incoming) * (1 - share) ** count)
-
-
 def flow_to_reach(level: float, wanted: float, incoming: float = 0.0) -> float:
     """Volumes of the tank that must flow through, well mixed, to take `level` to `wanted`; may be over 1.
 
@@ -106,48 +86,6 @@ def to_put_back(level: float, litres: float) -> float:
     12.0
     """
     return level * litres
-
-
-def after_evaporation(level: float, volume: float, litres: float) -> float:
-    """The level once `litres` of `volume` have dried up: nothing dissolved goes with them. ValueError if all do.
-
-    >>> after_evaporation(35, 100, 2)
-    35.714285714285715
-    """
-    if not 0 <= litres < volume:
-        raise ValueError(f"{litres} L of {volume} L cannot evaporate")
-    return level * volume / (volume - litres)
-
-
-def after_top_off(level: float, volume: float, litres: float, incoming: float = 0.0) -> float:
-    """The level once `litres` at `incoming` are added to `volume` at `level`; unlike a change, nothing leaves.
-
-    >>> after_top_off(35.714285714285715, 98, 2)
-    35.0
-    """
-    if volume + litres <= 0:
-        raise ValueError("a level needs a volume above zero")
-    return (level * volume + incoming * litres) / (volume + litres)
-
-
-def series_to_reach(
-    level: float, wanted: float, volume: float, *, incoming: float = 0.0, pace: Pace
-) -> tuple[Change, ...]:
-    """The changes that take `level` to `wanted` in `volume` L at `pace`, each as large as is allowed.
-
-    ValueError where they never get there.
-
-    >>> [round(change.litres) for change in series_to_reach(2, 0.5, 100, pace=Pace(per_day=50))]
-    [50, 50]
-    """
-    share_to_reach(level, wanted, incoming)
-    return stepwise(
-        level,
-        wanted,
-        needs=lambda now, goal: volume * share_to_reach(now, goal, incoming),
-        gives=lambda now, litres: after_change(now, litres / volume, incoming),
-        pace=pace,
-    )
 
 
 def stepwise(

@@ -33,15 +33,6 @@ def bleach_for(level: float, litres: float, strength: float, stated_as: StatedAs
     return level * litres / (strength * _MG_PER_ML * _chlorine_part(stated_as))
 
 
-def level_of_bleach(millilitres: float, litres: Figure, strength: Figure, stated_as: StatedAs = "chlorine") -> Figure:
-    """mg/L of chlorine after `millilitres` of bleach of `strength` (% w/v) in `litres`. ValueError at zero litres."""
-    if litres.low <= 0:
-        raise ValueError("a level needs a volume above zero")
-    amount = millilitres * _MG_PER_ML * _chlorine_part(stated_as)
-    low, high = amount * strength.low / litres.high, amount * strength.high / litres.low
-    return Figure.around(amount * strength.value / litres.value, "mg/L", low, high)
-
-
 def diluted(strength: float, parts: float) -> float:
     """mg/L in a mixture of one part of `strength` (% w/v) in `parts` parts in all. ValueError below one part.
 
@@ -69,16 +60,6 @@ def thiosulfate_for(
     return Figure.around(chlorine.value * litres.value * grams, "g", low, high)
 
 
-def chlorine_taken_by(grams: float, litres: float, form: Thiosulfate = "pentahydrate", ratio: Ratio = "book") -> float:
-    """mg/L of chlorine that `grams` of thiosulfate take from `litres`: `thiosulfate_for` backwards.
-
-    ValueError without water. Source: as there.
-    """
-    if litres <= 0:
-        raise ValueError("a level needs a volume above zero")
-    return grams * 1000 / _parts(form, ratio) / litres
-
-
 def chlorine_of_titrant(millilitres: float, normality: float) -> float:
     """mg of chlorine that `millilitres` of thiosulfate solution of `normality` (mol/L) answer to.
 
@@ -86,17 +67,6 @@ def chlorine_of_titrant(millilitres: float, normality: float) -> float:
     3.545
     """
     return millilitres * normality * _number("mass_chlorine") / 2
-
-
-def ammonia_from_chloramine(chlorine: float) -> float:
-    """Total ammonia (mg/L of N) set free when chloramine of `chlorine` (mg/L of Cl2) is taken away.
-
-    One mol of chloramine is tested as one mol of Cl2 and holds one of N. Source: DERIVED.
-
-    >>> round(ammonia_from_chloramine(4.0), 2)
-    0.79
-    """
-    return chlorine * _number("mass_nitrogen") / _number("mass_chlorine")
 
 
 def _parts(form: Thiosulfate, ratio: Ratio) -> float:

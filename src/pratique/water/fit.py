@@ -64,23 +64,6 @@ class Decay:
         half = self.start.times(0.5)
         return Figure.around(half.value / rate.value, "h", half.low / rate.high, half.high / rate.low)
 
-    def hours_until(self, level: float) -> Figure | None:
-        """The hour at which the level has fallen to `level`, at most ten years on. None where no loss is certain.
-
-        ValueError where `level` is not above zero, or the curve begins below it.
-        """
-        if not self.shows_a_loss:
-            return None
-        if level <= 0 or self.at(0.0).value < level:
-            raise ValueError(f"the curve begins at {self.at(0.0).value:g} and does not fall to {level:g}")
-        return Figure.around(
-            _crossing(lambda hours: self.at(hours).value, level),
-            "h",
-            _crossing(lambda hours: self.at(hours).low, level),
-            _crossing(lambda hours: self.at(hours).high, level),
-        )
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
     """Both curves, the one that lies closer, and whether the readings tell them apart.

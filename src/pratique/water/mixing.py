@@ -8,10 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pratique.figure import Figure
+from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.water.dilution import share_to_reach
 from pratique.water.salinity import density
+
+SEA = 35.0
+"""g/kg that salt is reckoned for where no salinity of a tank is on file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +144,11 @@ def salt_for(litres: float, salinity: float, temperature: float = 25.0, purity: 
     salt = Figure.around(100 * batch.salt / part.value, "g", 100 * batch.salt / part.high, 100 * batch.salt / part.low)
     water = (batch.mass - batch.salt / 1000) * 1000 / density(0.0, temperature)
     return SaltBatch(salt=salt, fresh_water=water)
+
+
+def weighed(salt: Figure) -> str:
+    """How a batch is weighed where nobody knows how damp the salt is: the least first, the rest by measuring."""
+    return f"{digits(salt.low)} g of salt, measure, add up to {digits(salt.high)} g"
 
 
 def salinity_of(salt: float, fresh_water: float, temperature: float = 25.0, purity: Figure | None = None) -> Figure:

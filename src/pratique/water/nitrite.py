@@ -23,10 +23,3 @@ def chloride(salinity: float, temperature: float = 25.0) -> float:
     """
     share = store.water_figures().needed("chloride_of_salt").value / 100
     return salinity * share * density(salinity, temperature)
-
-
-def chloride_per_nitrite(nitrite: float, salinity: float) -> float:
-    """mg of chloride for each mg of nitrite (mg/L, as NO2) at g/kg. ValueError without nitrite."""
-    if nitrite <= 0:
-        raise ValueError("there is no nitrite to compare with")
-    return chloride(salinity) / nitrite

@@ -32,11 +32,6 @@ def saturation(temperature: float, salinity: float, height: float = 0.0) -> floa
     return grams * density(salinity, temperature) * pressure_part(height)
 
 
-def percent_of_saturation(level: float, temperature: float, salinity: float, height: float = 0.0) -> float:
-    """`level` (mg/L) as % of saturation. ValueError as `saturation`. Source: TEOS-10."""
-    return 100 * level / saturation(temperature, salinity, height)
-
-
 def pressure_part(height: float) -> float:
     """Air pressure at `height` (m) as a part of that at the sea. ValueError outside -500 to 5000 m.
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pratique.checks.release.model import Condition, Subject, listed, when
 from pratique.checks.release.seen import breath, examined, looked_at, seen_eating
 from pratique.clocks.moments import local_date
+from pratique.dates import shown_day
 from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.feeds import cut
 from pratique.schedule.tasks import slug
@@ -45,11 +46,7 @@ def spans_of(days: list[dt.date]) -> list[str]:
             runs[-1] = (runs[-1][0], day)
         else:
             runs.append((day, day))
-    return [_day(a) if a == b else f"{_day(a)} to {_day(b)}" for a, b in runs]
-
-
-def _day(day: dt.date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
+    return [shown_day(a) if a == b else f"{shown_day(a)} to {shown_day(b)}" for a, b in runs]
 
 
 def looked_condition(subject: Subject) -> Condition:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from pratique.dates import full_moment
 from pratique.dosing.dose import Request
 from pratique.dosing.evidence.curves import Curves, slip_of_reading
 from pratique.dosing.evidence.lasting import lasting_of
@@ -18,7 +19,7 @@ def still_to_come(what: str, at: dt.datetime, request: Request, place: Place | N
     """Something said to have happened after the moment asked for."""
     return Problem(
         code="D503",
-        message=f"{what} of {at:%Y-%m-%d %H:%M} lies after the moment asked for, {request.at:%Y-%m-%d %H:%M}",
+        message=f"{what} of {full_moment(at)} lies after the moment asked for, {full_moment(request.at)}",
         places=(place,) if place is not None else (),
         hint="look at the date again, or name a later moment with `--at`",
     )
@@ -45,7 +46,7 @@ def too_few(request: Request, why: str) -> Problem:
     lasting = lasting_of(request.treatment)
     return Problem(
         code="D501",
-        message=f"{why}, so the level at {request.at:%Y-%m-%d %H:%M} is not known",
+        message=f"{why}, so the level at {full_moment(request.at)} is not known",
         note=lasting.said.text if lasting.said is not None else "",
         hint="read again now and give it with `--reading`; or give two readings of different hours between which "
         "nothing was added and no water changed",
@@ -83,7 +84,7 @@ def _odd_one(request: Request, curves: Curves, start: dt.datetime) -> str:
     unit, at = shown_unit(odd.level.unit), later(start, odd.hours)
     slip = slip_of_reading(odd, expected, request.treatment.active)
     return (
-        f"the odd one may be {digits(odd.level.value)} {unit} of {at:%Y-%m-%d %H:%M}: by the others it would be "
+        f"the odd one may be {digits(odd.level.value)} {unit} of {full_moment(at)}: by the others it would be "
         f"about {digits(expected)} {unit}" + (f"; {slip}" if slip else "")
     )
 

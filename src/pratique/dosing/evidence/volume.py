@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pratique.dates import full_moment
 from pratique.dosing.asking import find_bottle, volume_problems
 from pratique.dosing.dose import Request
 from pratique.dosing.draws import find_draw
@@ -96,7 +97,7 @@ def _nothing_to_compare(added: Added, which: str, unit: str) -> Problem:
     none = f"; if none was ever in this water, write {example}" if which == "before" else ""
     return Problem(
         code="D507",
-        message=f"there is no reading {which} the addition of {added.at:%Y-%m-%d %H:%M}, so no volume follows from it",
+        message=f"there is no reading {which} the addition of {full_moment(added.at)}, so no volume follows from it",
         note="a rise is the difference of two readings",
         hint=f"give readings from before and after it with `--readings`{none}",
     )

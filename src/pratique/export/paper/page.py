@@ -13,6 +13,7 @@ from functools import cache
 from typing import Any
 
 from pratique import VERSION
+from pratique.dates import full_moment
 from pratique.export.paper.widths import shares
 from pratique.letters import HIDDEN
 from pratique.sheets.bound import bound_words
@@ -44,7 +45,7 @@ def paper_page(sheet: Sheet, *, made: dt.datetime, pictures: tuple[Picture, ...]
             parts=list(_parts(sheet, has_pictures=bool(pictures))),
             notes=[printable(note) for note in sheet.footnotes],
             pictures=pictures,
-            made=f"{made:%a} {made.day} {made:%b %Y %H:%M}",
+            made=full_moment(made),
             version=VERSION,
             generator=GENERATOR,
         )

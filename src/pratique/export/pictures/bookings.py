@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pratique.booking.book import Answer
 from pratique.booking.grid import Block, blocks_of
+from pratique.dates import shown_day
 from pratique.export.pictures.draw import Drawing
 
 WIDTH, ROW, LEFT, RIGHT, TOP = 720.0, 40.0, 120.0, 14.0, 30.0
@@ -78,8 +79,7 @@ class _Picture:
         for day in range(0, self.days + 1, step):
             when = self.start + dt.timedelta(days=day)
             self.drawing.line(self.x(when), self.bottom, self.x(when), self.bottom + 4)
-            said = f"{when:%a} {when.day} {when:%b}"
-            self.drawing.text(self.x(when), self.bottom + 16, said, size=9, anchor="middle")
+            self.drawing.text(self.x(when), self.bottom + 16, shown_day(when), size=9, anchor="middle")
         x = self.x(self.today)
         self.drawing.line(x, TOP - 8, x, self.bottom, stroke="dashed", weight=1.2)
         self.drawing.text(x + 3, TOP - 12, "today", size=9)

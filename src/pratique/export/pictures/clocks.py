@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from pratique.dates import shown_day
 from pratique.export.pictures.draw import Drawing
 from pratique.schedule.calendar import elapsed_hours, plus_hours
 from pratique.schedule.model import BatchPlan
@@ -38,7 +39,7 @@ def clocks_svg(plan: BatchPlan, at: dt.datetime) -> str:
     for day in range(0, int(hours / 24) + 1, step):
         moment = plus_hours(start, 24.0 * day)
         draw.line(x(moment), bottom, x(moment), bottom + 4)
-        draw.text(x(moment), bottom + 16, f"{moment:%a} {moment.day} {moment:%b}", size=10, anchor="middle")
+        draw.text(x(moment), bottom + 16, shown_day(moment), size=10, anchor="middle")
     if elapsed_hours(start, at) >= 0 and elapsed_hours(at, end) >= 0:
         draw.line(x(at), TOP - 4, x(at), bottom, stroke="dashed", weight=1.2)
         draw.text(x(at), TOP - 7, "now", size=10, anchor="middle")

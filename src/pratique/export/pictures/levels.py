@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from pratique.dates import shown_day
 from pratique.export.pictures.draw import Drawing
 from pratique.figure import digits
 from pratique.schedule.calendar import elapsed_hours, plus_hours
@@ -61,7 +62,7 @@ class _Chart:
             at = plus_hours(self.course.start, 24.0 * day)
             x = self.x(at)
             self.drawing.line(x, HEIGHT - BOTTOM, x, HEIGHT - BOTTOM + 4)
-            self.drawing.text(x, HEIGHT - BOTTOM + 17, f"{at:%a} {at.day} {at:%b}", size=10, anchor="middle")
+            self.drawing.text(x, HEIGHT - BOTTOM + 17, shown_day(at), size=10, anchor="middle")
         text = "grey: the band; dashed: the level aimed for; ● reading with its error; ○ kit that does not count"
         self.drawing.text(LEFT, HEIGHT - 24, text, size=10)
         text = "▲ dose; ▼ water change without its dose; ? moved to another water"

@@ -13,11 +13,8 @@ from pratique.response.shelf.model import Container, KitLine, Supply, Wanted
 from pratique.room.resolve import Room
 from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
-from pratique.water.mixing import salt_for
+from pratique.water.mixing import SEA, salt_for
 from pratique.water.state import DENSITY_AT, look_at
-
-SEA = 35.0
-"""g/kg that salt is reckoned for where no salinity of a tank is on file."""
 
 
 def kit_of(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from pratique.dates import shown_day
 from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
 from pratique.response.scene import Scene
@@ -109,7 +110,7 @@ def _busy(scene: Scene, name: str) -> str:
             return f"{name} is a tank, and {living[0].label} is in it"
         wanted = scene.wanted_by(name)
         if wanted is not None:
-            return f"{name} is a tank, and {wanted[0]} goes into it on {wanted[1].day} {wanted[1]:%b}"
+            return f"{name} is a tank, and {wanted[0]} goes into it on {shown_day(wanted[1])}"
         return f"{name} is a tank: empty now, and full of this water"
     if name in room.written.vessels:
         return f"{name} is a vessel: not for a dip while this water is in it"

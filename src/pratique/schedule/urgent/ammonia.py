@@ -18,7 +18,7 @@ from pratique.schedule.known_level import known_level
 from pratique.schedule.model import Task
 from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
-from pratique.schedule.tasks import cite
+from pratique.schedule.tasks import NEW_WATER, cite
 from pratique.schedule.urgent.desk import Desk, typed
 from pratique.water.judging import AmmoniaAnswer, judge_ammonia
 from pratique.water.state import Readings, look_at
@@ -72,7 +72,7 @@ def _task(desk: Desk, water: str, reading: Reading, answer: AmmoniaAnswer, made:
     part = f"{digits(100 * change.share)} %{' more' if made else ''}"
     read = f"ammonia {reading.text} ({shown(reading.at)}) {SAYS[verdict]}{_assumed(answer)}"
     again = "" if desk.is_today(reading.at) else "read again first, it may be more by now; "
-    text = [f"change water {when}, {part}: {read}; {again}matched water, aerated; read again after it"]
+    text = [f"change water {when}, {part}: {read}; {again}{NEW_WATER}; read again after it"]
     text += _put_back(desk, water, reading.tank, change.share)
     if answer.unreliable_with:
         text.append("with a medicine in the water the test is not to be trusted alone: an ammonia badge decides")
