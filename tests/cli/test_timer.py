@@ -124,6 +124,7 @@ class TestKeys:
         assert next_look(run, 10.0) == min(every - 10, 200)
         assert next_look(run, 205.0) == min(every - 205 % every, 5)
         assert next_look(run, 210.0) is None
+        assert next_look(begin_run(run.dip), 10.0) is None
 
     def test_q_asks_once(self) -> None:
         for run in (begin_run(FRESH), fish_in()):

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from pratique.knowledge import store
-from pratique.knowledge.model import CodePage
+from pratique.knowledge.pages import CodePage
 
 SOURCE = Path(__file__).parents[2] / "src" / "pratique"
 PAGES_TO_COME = ""

@@ -153,7 +153,7 @@ def test_a_change_is_said_in_litres_and_a_batch_in_grams_of_salt() -> None:
     assert f"weigh {salt.low:.0f} g of salt, measure, add up to {salt.high:.0f} g: to 35 g/kg, as on file" in said
     changed = replace(mixed, act="change-water", text=f"change 25 %, {NEW_WATER}")
     said = plain_words(ROOM, changed)
-    assert said.startswith("take out 15 L and pour in as much, the new water as salty and as warm as the tank")
+    assert said.startswith("take out 15.0 L and pour in as much, the new water as salty and as warm as the tank")
     assert said.endswith("on file: 35 g/kg, 25 degC")
 
 

@@ -22,7 +22,7 @@ KITS = {
 
 
 def thirty_days(zero: str = "") -> BatchPlan:
-    """A month in band, the move skipped, six changes of half the water, and perhaps a reading of zero; eight days on."""
+    """A month in band, the move skipped, six changes of half the water, and perhaps a reading of zero; a week on."""
     days = [dt.date(2027, 3, 6) + dt.timedelta(days=number) for number in range(32)]  # 31 days: one has 23 h
     lines = [f"{day}T08:00 reading ward copper 2.2 mg/L with meter" for day in days]
     lines.insert(1, "2027-03-06T08:10 skipped first/copper/move/1")

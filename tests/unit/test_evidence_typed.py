@@ -67,6 +67,7 @@ def test_formalin_is_read_by_volume() -> None:
         ("2027-03-05T08:00 2.1 Mg/L", "`Mg/L`"),
         ("2027-03-05T8pm 2.1 mg/L", "twelve-hour"),
         ("2027-03-05T08:00", "neither a reading nor a file"),
+        ("2.1 mg/L read", "is not a moment and a level"),
         ("2027-03-05T08:00 about two", "does not begin with a number"),
         ("05/03/2027 8:00 2.1 mg/L", "could be two different days"),
         ("2027-03-28T01:30 2.1 mg/L", "does not exist"),

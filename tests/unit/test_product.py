@@ -208,3 +208,10 @@ def test_levels_are_read_as_typed() -> None:
     level = measure("175 ug/L")
     assert level is not None
     assert level.value == pytest.approx(0.175)
+
+
+@pytest.mark.parametrize(("claimed", "agrees"), [(100, True), (125, True), (131, False), (37, True), (30, False)])
+def test_formalin_may_be_claimed_by_volume_by_weight_or_as_formaldehyde(claimed: float, agrees: bool) -> None:
+    """1 mL in 10 L are 100 µL/L, 108 mg/L of the product or 37 mg/L of formaldehyde (treatments 20), within a fifth."""
+    room = make_room(shelf__formalin__claim=f"1 mL per 10 L gives {claimed} mg/L")
+    assert (list(claim_problems(room, active_of(room, "formalin"))) == []) == agrees

@@ -132,6 +132,13 @@ class TestWeakerStock:
         assert stock is not None
         assert stock.source.where == "treatments 5, handling"
 
+    @pytest.mark.parametrize(("amount", "bottle"), [(0.4, 1), (1.0, 1), (1.2, 2), (2.0, 2)])
+    def test_a_stock_is_made_of_whole_millilitres_and_of_enough(self, amount: float, bottle: float) -> None:
+        stock = weaker_stock(make_room(**SYRINGES), store.treatment("formalin-bath"), amount)
+        assert stock is not None
+        assert (stock.bottle, stock.water) == (bottle, 9 * bottle)
+        assert stock.dose <= stock.bottle + stock.water
+
     def test_no_stock_that_the_syringes_cannot_make(self) -> None:
         room = make_room(syringes={"only": {"volume": "100 mL", "step": "10 mL"}})
         assert weaker_stock(room, store.treatment("copper-ionic"), 0.35) is None

@@ -290,16 +290,4 @@ class Regimen(Record):
     own: bool = False
 
 
-class CodePage(Record):
-    """The long page behind a code: what it says, why it is so, what to do instead."""
-
-    code: str
-    title: str
-    severity: Literal["error", "warning"]
-    why: str
-    example: str
-    instead: str
-    sources: tuple[str, ...] = ()
-
-
 Pathogen.model_rebuild()

@@ -9,7 +9,18 @@ from typing import Any, TypeVar
 
 import yaml
 
-from pratique.knowledge import clockrule, interlock, keeping, lifecycle, model, responding, suspects, tracing, watercare
+from pratique.knowledge import (
+    clockrule,
+    interlock,
+    keeping,
+    lifecycle,
+    model,
+    pages,
+    responding,
+    suspects,
+    tracing,
+    watercare,
+)
 
 _R = TypeVar("_R", bound=model.Record)
 
@@ -160,8 +171,8 @@ def interlocks() -> tuple[interlock.Interlock, ...]:
 
 
 @cache
-def codes() -> dict[str, model.CodePage]:
-    return _records("codes.yaml", model.CodePage, "code")
+def codes() -> dict[str, pages.CodePage]:
+    return _records("codes.yaml", pages.CodePage, "code")
 
 
 @cache

@@ -9,13 +9,13 @@ from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
 from pratique.knowledge.model import (
     CONFIDENCE,
-    CodePage,
     Known,
     Pathogen,
     Regimen,
     Statement,
     Treatment,
 )
+from pratique.knowledge.pages import CodePage
 from pratique.logbook.words import folded
 from pratique.problem import near_names
 from pratique.sheets import words

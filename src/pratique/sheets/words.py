@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pratique.dates import full_day as full_day
 from pratique.dates import full_moment as full_moment
+from pratique.dates import shown_day, shown_moment
 from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
