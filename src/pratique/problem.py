@@ -110,6 +110,20 @@ def near_names(word: str, known: Iterable[str]) -> list[str]:
     return [name for _, name in sorted(found)[:3]]
 
 
+def longer_names(word: str, known: Iterable[str], most: int = 5) -> list[str]:
+    """Known names that hold what was typed: it was cut short, and may be meant for more than one of them.
+
+    >>> longer_names("copper", ["copper-ionic", "formalin-bath", "copper-amine"])
+    ['copper-ionic', 'copper-amine']
+    """
+    typed = word.casefold()
+    found = [name for name in known if typed in name.casefold()] if len(typed) >= _SHORTEST_PART else []
+    return list(dict.fromkeys(found))[:most]
+
+
+_SHORTEST_PART = 3
+
+
 def near_hint(names: Iterable[str], titles: Mapping[str, str] | None = None) -> str:
     """The hint that offers near names, with what else they are called; empty where there are none.
 

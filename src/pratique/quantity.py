@@ -261,7 +261,7 @@ def _unit_error(unit: str, dimension: str, text: str) -> QuantityError:
         return QuantityError(kind, text, dimension, detail, hint, part=unit)
 
     other = next((name for name, units in SPELLINGS.items() if SAME.get(unit, unit) in units), "")
-    mistake = find_mistake(unit)
+    mistake = find_mistake(unit, dimension)
     if mistake is not None and mistake.dimension in ("", dimension):
         return error("unit-mistake", f"has the unit `{unit}`, which is not read", mistake.hint)
     if other or mistake is not None:

@@ -81,11 +81,13 @@ def _each(dimension: str, hint: str, *spellings: str) -> dict[str, Mistake]:
 _MEGA = "a capital M means mega, a thousand million times milli; write "
 _SPOON = "spoons, cups and caps are no measure: weigh powders, measure liquids in mL"
 
+_PPT = "write `g/kg`, such as `35 g/kg` for 35 parts per thousand; `ppt` is also read as parts per trillion"
+
 MISTAKES: dict[str, Mistake] = {
     **_each("temperature", "write `degC`", "C", "°c", "ºC", "oC", "deg C", "celsius", "Celsius", "c"),
     **_each("temperature", "write `degF`", "F", "°f", "ºF", "oF", "deg F", "fahrenheit", "Fahrenheit", "f"),
     **_each("temperature", "say which degrees: `degC` or `degF`", "°", "º", "deg", "degrees"),
-    **_each("salinity", "write `g/kg` for salinity; `ppt` is also read as parts per trillion", "ppt", "PPT"),
+    **_each("salinity", _PPT, "ppt", "PPT"),
     **_each(
         "salinity",
         "write `g/kg`; the two differ by half a percent, less than any instrument here shows",
@@ -185,12 +187,18 @@ MISTAKES: dict[str, Mistake] = {
 """Spelling to its mistake. Looked up as typed, then in compatibility form (NFKC): both micro signs, `℃`."""
 
 
-def find_mistake(unit: str) -> Mistake | None:
-    """The known slip that `unit` is.
+_AS_LEVEL = Mistake("level", "write `mg/L` of what the kit measures; `ppm` does not say of what")
+"""For a reading, of ammonia or copper, formalin is beside the point."""
+
+
+def find_mistake(unit: str, dimension: str = "") -> Mistake | None:
+    """The known slip that `unit` is; where a unit can be one for several dimensions, by the `dimension` asked for.
 
     >>> find_mistake("µL/L").hint
     'write `uL/L`'
     """
+    if dimension == "level" and unit in ("ppm", "PPM"):
+        return _AS_LEVEL
     return MISTAKES.get(unit) or MISTAKES.get(unicodedata.normalize("NFKC", unit))
 
 DECIMAL = {

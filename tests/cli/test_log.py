@@ -56,6 +56,18 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
     return Desk(tmp_path)
 
 
+def deny_writing(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The log of this desk may be read and not be opened for writing."""
+    real = os.open
+
+    def guarded(path: Any, flags: int, *more: Any, **others: Any) -> int:
+        if str(path) == str(desk.file):
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+        return real(path, flags, *more, **others)
+
+    monkeypatch.setattr(os, "open", guarded)
+
+
 OF_EACH_KIND = {
     "reading": "reading ward copper 2.1 mg/L",
     "dose": "dose ward copper-chelated 3.2 mL of copper bottle",
@@ -351,17 +363,10 @@ class TestDone:
 class TestTheFile:
     def test_a_file_that_may_not_be_written_to(self, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
         """As `test_a_read_only_folder`, for those whom no permission stops."""
-        real = os.open
-
-        def guarded(path: Any, flags: int, *more: Any, **others: Any) -> int:
-            if str(path) == str(desk.file):
-                raise PermissionError(errno.EACCES, "Permission denied", str(path))
-            return real(path, flags, *more, **others)
-
-        monkeypatch.setattr(os, "open", guarded)
+        deny_writing(desk, monkeypatch)
         result = desk.log("fed", "reef")
         self.refused(result, "L720")
-        assert "you may not write to it" in result.stderr
+        assert "its permissions forbid it" in result.stderr
 
     @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
     def test_a_read_only_folder(self, desk: Desk) -> None:
@@ -535,10 +540,12 @@ class TestOverrides:
         assert line["note"].startswith("overrode D412: ")
         assert line["note"].endswith("because: behind a shut valve")
 
-    def test_where_it_cannot_be_written_the_dose_is_given_and_that_is_said(self, desk: Desk) -> None:
-        desk.file.mkdir()
+    def test_where_it_cannot_be_written_the_dose_is_given_and_that_is_said(
+        self, desk: Desk, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        deny_writing(desk, monkeypatch)
         result = self.dose(desk)
-        assert "Dose · ward" in result.stdout or result.exit_code == 1
+        assert "Dose · ward" in result.stdout
         assert "L720" in result.stderr
 
 

@@ -78,6 +78,10 @@ class TestKeys:
         assert press(run, "in", 40 * 60.0).began == 40 * 60.0
         assert press(press(run, "untick", 1.0), "in", 40 * 60.0).began is None
 
+    def test_only_the_last_tick_is_taken_back(self) -> None:
+        run = press(press(begin_run(FRESH), "tick", 1.0), "tick", 2.0)
+        assert press(run, "untick", 3.0).ticked == (1.0,)
+
     def test_too_short_an_aeration_is_asked_about_once(self) -> None:
         run = begin_run(FRESH)
         for _ in run.before:
@@ -298,6 +302,15 @@ def test_a_whole_dip_with_a_clock_of_its_own() -> None:
     assert any(page.notice == "not in the log yet" for page in tank.pages)
     ends = [at for at, text in tank.bells if "6 min are over" in text]
     assert ends == [2360.0]
+
+
+def test_a_key_that_does_nothing_is_answered_with_those_that_do() -> None:
+    tank = Tank({1.0: "x", 2.0: "\n" * 6, 2000.0: "i", 2010.0: "z", 2020.0: "\x01", 2400.0: "o"})
+    tank.drive(begin_run(FRESH))
+    said = {page.notice for page in tank.pages}
+    assert "x is no key here: Enter tick off, u untick, i fish in, q leave" in said
+    assert "z is no key here: d DISTRESS, o fish out, + 1 min more, - 1 min less, q leave" in said
+    assert not any("\x01" in notice for notice in said)
 
 
 def test_keys_after_the_end_write_nothing_more() -> None:

@@ -464,3 +464,22 @@ def test_the_treatment_is_refused_outside_its_band(call: Call, target: str) -> N
     assert shown.stdout == ""
     assert "error[W812]" in shown.stderr
     assert "no change of salinity was worked out" in shown.stderr
+
+
+def test_over_a_medicine_ammonia_has_one_instruction_and_the_band_that_must_stay(tmp_path: Path) -> None:
+    """A medicine can falsify the test: a badge decides, and the change and its dose are said for the other case."""
+    path = tmp_path / "fishroom.yaml"
+    path.write_text(
+        "room: {time_zone: Europe/London}\n"
+        "tanks:\n  q: {use: ward, volume: {measured: 60 L}, salinity: 35 g/kg, temperature: 25 degC,\n"
+        "      holds: [{treatment: copper-chelated, level: 2.2 mg/L}]}\n",
+        "utf-8",
+    )
+    words = ["water", "q", "--ammonia", "0.5 mg/L", "--ph", "8.2", "--room", str(path)]
+    result = CliRunner().invoke(cli, words, env={"COLUMNS": "200", "NO_COLOR": "1"})
+    page = " ".join(result.stdout.split())
+    assert "first an ammonia badge: where it shows none, change nothing" in page
+    assert "change now" not in page
+    assert "do not act" not in result.stderr
+    assert "`pratique dose q copper-chelated --change '" in page
+    assert "to stay at 2.00–2.50 mg/L" in page

@@ -140,3 +140,12 @@ def test_without_another_reason_the_first_stage_that_ends_half_a_day_elsewhere_i
     was, now = one.stages[1], stages[1]
     assert change.reasons == (f"{was.name} ends {shown(now.end)} instead of {shown(was.end)}",)
     assert change.text.endswith(", 3 days later")
+
+
+def test_a_stage_in_another_tank_is_named_and_the_tubs_of_a_series_are_not() -> None:
+    plan = make_plan(one_of_each())
+    (one,) = plan.batches
+    moved = {"observation": ("ward",), "transfers": ("tub b", "tub a")}
+    stages = tuple(replace(stage, tanks=moved.get(stage.kind, stage.tanks)) for stage in one.stages)
+    (change,) = changes_between(plan, replace(plan, batches=(replace(one, stages=stages),)))
+    assert change.reasons == ("observation in ward instead of long",)

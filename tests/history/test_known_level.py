@@ -68,6 +68,7 @@ KITS = {
     "meter": {"measures": "copper", "forms": ["chelated"], "error": "3 %"},
     "old meter": {"measures": "copper", "forms": ["chelated"], "error": "3 %", "expires": "2027-01-31"},
     "ionic kit": {"measures": "copper", "forms": ["ionic"], "error": "3 %"},
+    "drops": {"measures": "ammonia", "error": "0.1 mg/L"},
 }
 
 
@@ -75,6 +76,7 @@ KITS = {
     ("kits", "words", "suits"),
     [
         (["meter"], "", True),
+        (["meter", "drops"], "", True),
         (["meter", "ionic kit"], "with meter", True),
         (["meter", "ionic kit"], "with ionic kit", False),
         (["meter", "ionic kit"], "", False),

@@ -86,3 +86,15 @@ def test_theirs_is_the_last_water_of_a_round(room: Path) -> None:
     day = json.loads(CliRunner().invoke(cli, words).stdout)["result"]["days"][0]
     looks = [task["tank"] for task in day["tasks"] if task["act"] == "look"]
     assert looks[-1] == "green tub"
+
+
+def test_a_test_that_no_kit_can_make_is_marked(room: Path) -> None:
+    text = room.read_text("utf-8")
+    room.write_text(text.replace("  ammonia kit: {measures: ammonia, resolution: 0.25 mg/L}\n", "", 1), "utf-8")
+    tasks, _ = sheet(room, MOVED, "2027-03-09")
+    tests = [task["text"] for task in tasks if task["act"] == "test"]
+    assert tests
+    assert all("NO AMMONIA KIT is on file" in text for text in tests)
+    room.write_text(text, "utf-8")
+    tasks, _ = sheet(room, MOVED, "2027-03-09")
+    assert not any("NO AMMONIA KIT" in task["text"] for task in tasks)

@@ -115,6 +115,8 @@ def test_a_batch_straight_in_the_display_is_said_beside_one_that_is_not() -> Non
 
 
 IN_TUB = "2027-03-10T08:00 gear red set in tub a\n"
+WARD_USED = "2027-03-10T08:00 gear red set in ward\n2027-03-11T08:00 gear red set in long"
+TUB_AGAIN = "2027-03-11T20:00 gear red set in tub a\n2027-03-12T07:00 gear red set in long"
 
 
 @pytest.mark.parametrize(
@@ -125,7 +127,9 @@ IN_TUB = "2027-03-10T08:00 gear red set in tub a\n"
         (IN_TUB + "2027-03-10T09:00 dried red set\n2027-03-11T10:00 gear red set in long", 0),
         (IN_TUB + "2027-03-10T12:00 dried red set\n2027-03-11T10:00 gear red set in long", 1),
         (IN_TUB + "2027-03-10T09:00 cleaned gear red set\n2027-03-11T10:00 gear red set in long", 1),
-        ("2027-03-10T08:00 gear red set in ward\n2027-03-11T08:00 gear red set in long", 0),
+        (IN_TUB + "2027-03-10T09:00 dried red set\n" + TUB_AGAIN, 1),
+        (WARD_USED, 0),
+        ("2027-03-06T08:00 sign ward dust\n" + WARD_USED, 1),
         ("2027-03-10T08:00 gear red set in long\n2027-03-11T08:00 gear red set in long", 0),
     ],
 )
@@ -137,7 +141,7 @@ def test_wet_gear_from_a_suspect_water_begins_a_watch_again(gear: str, restarts:
     assert watched is not None
     assert watched.restarts == restarts
     if restarts:
-        assert watched.breaks[0].why.endswith("a suspect water: red set, last in tub a")
+        assert "a suspect water: red set, last in " in watched.breaks[0].why
 
 
 def test_a_batch_for_which_there_is_no_tank_is_not_asked_about() -> None:
@@ -171,6 +175,14 @@ def test_a_sign_counts_for_a_month(at: str, counts: bool) -> None:
     assert any("before signs were seen (Wed 10 Mar 20:00)" in why for why in first(room, log, at).why) == counts
 
 
+def test_a_move_that_came_late_is_not_called_late_once_it_is_made() -> None:
+    late = CAME + "2027-03-08T21:00 move first to tub b"
+    made, coming = acts(first(one_of_each(), late, "2027-03-08T21:30"), "transfer")[:2]
+    assert "by Mon 8 Mar 19:00 with net" in made.text
+    assert "it was due" not in made.text + coming.text
+    assert "it was due by Thu 11 Mar 21:00" in acts(first(one_of_each(), late, "2027-03-11T22:00"), "transfer")[1].text
+
+
 def test_a_level_that_one_change_does_not_mend_takes_two() -> None:
     """30 mL of 10 mg/mL in 60 L are 5 mg/L: half of it is still above the 2.25 mg/L in use, a quarter is not."""
     found = plan(copper_room(), IN_WARD.replace("12 mL", "30 mL"), "2027-03-06T08:00")
@@ -194,3 +206,32 @@ def test_a_medicine_is_cleared_out_of_the_tank_they_stay_in_and_of_no_other(line
     assert found.stages[0].over
     assert [stage.tank for stage in found.stages] == ["ward"] * len(found.stages)
     assert any("the medicine has done its work" in task.text for task in acts(found, "change-water")) == cleared
+
+
+def test_a_dose_that_is_only_marked_counts_for_the_steps_after_it() -> None:
+    log = "2027-03-05T19:00 arrived first in ward\n2027-03-05T20:00 done first/copper/dose/1"
+    given, coming = acts(first(copper_room(), log, "2027-03-05T21:00"), "dose", "redose")
+    assert (given.state, given.done_at) == ("done", moment("2027-03-05T20:00"))
+    assert coming.at == moment("2027-03-07T20:00")  # treatments 3, ramp: about 48 hours later
+    assert "addition 2" in coming.text
+
+
+def test_that_the_regimen_may_not_be_the_answer_is_said_whatever_else_is_wrong() -> None:
+    away = one_of_each(room={"away": [{"from": "2027-05-07", "to": "2027-05-11"}]})
+    for signs, said in (("dust", True), ("cloudy-eye", False)):
+        found = plan(away, CAME + f"2027-03-06T08:00 sign tub a {signs}", "2027-03-06T08:30")
+        (task,) = [task for task in found.urgent if task.act == "signs"]
+        assert "S504" in codes(found.batches[0])
+        assert ("what it is going through may not be the answer" in task.text) == said
+
+
+def test_a_fish_that_has_come_is_not_to_be_left_at_the_shop() -> None:
+    """S519: what is asked of a veterinarian is asked now, and nobody is told to refuse a fish that is in the ward."""
+    room = copper_room()
+    before = next(problem for problem in first(room, "", "2027-03-04T08:00").problems if problem.code == "S519")
+    dosed = "2027-03-05T19:00 arrived first in ward\n2027-03-05T19:10 dose ward copper-chelated 6 mL of copper bottle"
+    since = next(problem for problem in first(room, dosed, "2027-03-05T20:00").problems if problem.code == "S519")
+    assert before.hint.endswith("or do not take a fish that shows this")
+    assert since.hint.startswith("ask a veterinarian now")
+    assert "do not take" not in since.hint
+    assert "before it comes" not in before.hint + since.hint

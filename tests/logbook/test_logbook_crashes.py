@@ -153,7 +153,7 @@ def test_a_read_only_file_is_an_error(open_folder: Path) -> None:
     before = path.read_bytes()
     said = _as_nobody("append", path)
     assert said.startswith("L720")
-    assert "you may not write to it" in said
+    assert "its permissions forbid it" in said
     assert path.read_bytes() == before
     assert _as_nobody("read", path) == ""
 

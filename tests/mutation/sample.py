@@ -10,7 +10,8 @@ put into a fork of it. A change outside functions gets a process of its own (`--
 sees what is worked out at import).
 
 What each test executes is measured at the first run and kept in the file `--kept`; tests in files that were edited
-are measured again, and all of them when the source changed. A survivor is a hole in the tests, or does the same as
+are measured again, and all of them when the source changed; one such file is for one list of packages. Times are of
+the processor, so a busy machine changes no verdict. A survivor is a hole in the tests, or does the same as
 the original: those stand with the reason in `equal.yaml` beside this file and are left out of the share. Run it by
 hand, on a copy of the tree if you edit meanwhile: a first run takes some ten minutes on one core, then a change takes
 a second or two.

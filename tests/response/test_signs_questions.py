@@ -65,7 +65,7 @@ def talk(room: Path, answers: dict[str, str], *words: str, otherwise: str = "n",
                 asked.append(question)
                 key = next((key for word, key in answers.items() if word in question), otherwise)
                 if key == "n" and "[y/n" not in shown[-20:]:
-                    key = "?"  # one of several answers is wanted, and none was prepared
+                    key = "s"  # one of several answers is wanted, and none was prepared
                 os.write(controller, key.encode())
             else:
                 os.write(controller, b"q")
@@ -125,18 +125,18 @@ def test_the_questions_are_kept_apart_from_the_answer(room: Path) -> None:
 
 
 def test_not_known_changes_nothing_and_q_ends(room: Path) -> None:
-    done = talk(room, {"powder or velvet": "y"}, otherwise="?")
+    done = talk(room, {"powder or velvet": "y"}, otherwise="s")
     assert done.status == 0
     assert re.search(r"^ +seen +fine coat like dust$", done.out, re.M), done.out
     assert "not there" not in done.out
     ended = talk(room, {}, otherwise="q")
-    assert (ended.status, len(ended.questions)) == (2, 1)
-    assert "nothing was said of any sign" in ended.shown
+    assert (ended.status, len(ended.questions)) == (0, 1)
+    assert "no sign was seen, so nothing was ranked" in ended.shown
 
 
 def test_a_circumstance_is_answered_by_a_number(room: Path) -> None:
     answers = {"How fast": "1", "Who is": "1", "faster than usual": "y", "surface": "y", "pump": "2", "filter": "1"}
-    done = talk(room, answers, "gasping", "--ask", otherwise="?")
+    done = talk(room, answers, "gasping", "--ask", otherwise="s")
     assert done.status == 0
     assert "How fast did it come?" in done.questions or "Who is affected?" in done.questions
     assert "1 all at once" in done.shown or "1 within hours" in done.shown
@@ -145,13 +145,22 @@ def test_a_circumstance_is_answered_by_a_number(room: Path) -> None:
 
 def test_other_keys_are_not_taken_for_an_answer(room: Path) -> None:
     done = talk(room, {}, otherwise="x", most=3)
-    assert done.shown.count("[y/n/?/q]") + done.shown.count("/?/q]") >= 3
+    assert done.shown.count("[y/n/s/q]") + done.shown.count("/s/q]") >= 3
     assert len(set(done.questions)) == 1, "the same question stays"
+    assert "`x`: no key here; 1 to " in done.shown
+
+
+def test_a_question_mark_shows_the_keys_and_answers_nothing(room: Path) -> None:
+    done = talk(room, {}, otherwise="?", most=3)
+    assert len(set(done.questions)) == 1
+    assert "no key here" not in done.shown
+    assert done.shown.count("s skip, not known") >= 2
 
 
 def test_a_terminal_that_closes_ends_it(room: Path) -> None:
     done = talk(room, {}, otherwise="\x04")
-    assert done.status == 2
+    assert done.status == 0
+    assert "no sign was seen, so nothing was ranked" in done.shown
 
 
 def test_ctrl_c_ends_it_without_an_answer(room: Path) -> None:

@@ -170,10 +170,10 @@ def test_own_widths_agree_with_the_library() -> None:
 @pytest.mark.parametrize(
     ("terminal", "environ", "width", "color"),
     [
-        (False, {}, None, False),
+        (False, {}, 100, False),
         (False, {"COLUMNS": "64"}, 64, False),
-        (False, {"COLUMNS": "wide"}, None, False),
-        (False, {"COLUMNS": "0"}, None, False),
+        (False, {"COLUMNS": "wide"}, 100, False),
+        (False, {"COLUMNS": "0"}, 100, False),
         (True, {"TERM": "xterm"}, 80, True),
         (True, {"TERM": "xterm", "COLUMNS": "64"}, 64, True),
         (True, {"TERM": "xterm", "NO_COLOR": "1"}, 80, False),
@@ -181,7 +181,7 @@ def test_own_widths_agree_with_the_library() -> None:
         (True, {"TERM": "dumb"}, 80, False),
     ],
 )
-def test_what_a_stream_can_show(terminal: bool, environ: dict[str, str], width: int | None, color: bool) -> None:
+def test_what_a_stream_can_show(terminal: bool, environ: dict[str, str], width: int, color: bool) -> None:
     screen = look_at(Stream(terminal=terminal), environ)
     assert (screen.width, screen.color, screen.unicode) == (width, color, True)
 

@@ -149,3 +149,7 @@ def test_midnight_that_does_not_exist() -> None:
 
 def test_a_moment_as_a_task_says_it() -> None:
     assert shown(at("2027-03-08T18:30")) == "Mon 8 Mar 18:30"
+
+
+def test_a_day_begins_at_midnight() -> None:
+    assert calendar().midnight(dt.date(2027, 3, 6)) == at("2027-03-06T00:00")

@@ -14,6 +14,7 @@ HEAD = "room: {name: checks, time_zone: Europe/Lisbon}\n"
 WARD = "  ward: {use: ward, volume: {measured: 60 L}, temperature: 25 degC, lid: yes}\n"
 REEF = "  reef: {use: display, volume: {measured: 300 L}, lid: yes}\n"
 COPPER = "shelf:\n  blue: {active: copper, form: ionic, strength: 1 mg/mL as Cu}\n"
+COMING = "batches:\n  pair: {trust: trusted, arrives: 2027-03-05T18:00, animals: [{species: ocellaris clownfish}]}\n"
 FINE = "kits:\n  fine: {measures: copper, forms: [ionic], resolution: 0.01 mg/L, error: 0.01 mg/L}\n"
 
 CASES = {
@@ -29,6 +30,10 @@ CASES = {
         + WARD
         + "animals:\n  - {species: sixline wrasse, tank: reef}\n",
         "tanks:\n" + REEF + WARD + "animals:\n  - {species: sixline wrasse, tank: reef}\n",
+    ),
+    "X604": (
+        "tanks:\n" + REEF + WARD + COMING,
+        "tanks:\n" + REEF + WARD + COMING + "kits:\n  drops: {measures: ammonia, resolution: 0.25 mg/L}\n",
     ),
     "D447": ("tanks:\n  ward: {use: ward, volume: {nominal: 60 L}}\n", "tanks:\n" + WARD),
     "D446": (

@@ -337,3 +337,15 @@ def test_what_a_veterinarian_decides_is_not_dipped() -> None:
     drug = store.treatment("peroxide-bath").model_copy(update={"decided_by": "a veterinarian"})
     answer = work_out_dip(DipRequest(room=make_room(), treatment=drug, animals=(), label="x", at=AT))
     assert codes(answer) == ["D454"]
+
+
+def test_a_bath_that_nobody_measured_says_how_its_warmth_was_come_by() -> None:
+    """26.6 degC of q1, and the 1 degC the vessel may be off: 27.6, over the 27 degC of formalin."""
+    room = make_room(tanks__q1__temperature="26.6 degC")
+    answer = ask_dip("formalin-bath", room, source_water=room.water_of("q1"))
+    assert isinstance(answer, Refusal)
+    said = next(problem.message for problem in answer.problems if problem.code == "D415")
+    assert "27.6 °C at the warmest, 26.6 °C of q1 and the 1 °C it may be off" in said
+    measured = ask_dip("formalin-bath", room, source_water=room.water_of("q1"), temperature=27.2)
+    assert isinstance(measured, Refusal)
+    assert "at the warmest" not in next(p.message for p in measured.problems if p.code == "D415")

@@ -236,6 +236,13 @@ def test_of_many_nominal_volumes_five_are_named_and_shown() -> None:
     assert len(found.places) == 5
 
 
+def test_five_nominal_volumes_are_all_named() -> None:
+    tank = {"use": "ward", "water": "all", "volume": {"nominal": "30 L"}}
+    room = make_room(tanks={f"q{n}": tank for n in range(1, 6)}, waters={"all": {"temperature": "25 degC"}})
+    (found,) = [problem for problem in dose("praziquantel-bath", room).problems if problem.code == "D447"]
+    assert "`q4`, `q5` is only nominal" in found.message
+
+
 class TestReadings:
     def test_an_unknown_level_is_never_taken_for_none(self) -> None:
         assert "its level is not known" in found("D463").message

@@ -240,7 +240,7 @@ class TestContradictions:
         answer = ask_course("copper-chelated", text)
         assert refused(answer) == "D515"
         assert isinstance(answer, Refusal)
-        assert "0.230 mg/L of 2027-03-04 18:00" in answer.first.note
+        assert "0.230 mg/L of Thu 4 Mar 2027 18:00" in answer.first.note
         assert "10 × is a slip of the decimal point" in answer.first.note
 
     def test_a_nought_among_the_readings_is_named_and_no_slip_is(self) -> None:
@@ -249,7 +249,7 @@ class TestContradictions:
         answer = ask_course("copper-chelated", text)
         assert refused(answer) == "D515"
         assert isinstance(answer, Refusal)
-        assert answer.first.note.startswith("the odd one may be 0 mg/L of 2027-03-04 18:00: by the others")
+        assert answer.first.note.startswith("the odd one may be 0 mg/L of Thu 4 Mar 2027 18:00: by the others")
         assert ";" not in answer.first.note
 
     def test_a_little_scatter_widens_the_range(self) -> None:

@@ -67,7 +67,6 @@ def test_formalin_is_read_by_volume() -> None:
         ("2027-03-05T08:00 2.1 Mg/L", "`Mg/L`"),
         ("2027-03-05T8pm 2.1 mg/L", "twelve-hour"),
         ("2027-03-05T08:00", "neither a reading nor a file"),
-        ("2.1 mg/L read", "is not a moment and a level"),
         ("2027-03-05T08:00 about two", "does not begin with a number"),
         ("05/03/2027 8:00 2.1 mg/L", "could be two different days"),
         ("2027-03-28T01:30 2.1 mg/L", "does not exist"),
@@ -113,6 +112,8 @@ class TestFile:
         assert "cannot be read" in wrong(str(path)).message
         path.write_text("2027-03-05T08:00 2.1 mg/L\n" * 10_000)
         assert "too large" in wrong(str(path)).message
+        path.write_text("2027-03-05T08:00\n")
+        assert "is not a moment and a level" in wrong(str(path)).message
         path.write_text("# nothing yet\n")
         assert "no reading" in wrong(str(path)).message
 
@@ -179,3 +180,6 @@ class TestAddition:
         problem = read_addition("10 mL of ionic stok at 2027-03-05T08:00", self.ROOM)
         assert isinstance(problem, Problem)
         assert problem.hint == "did you mean `ionic stock`? nothing was changed"
+        far = read_addition("10 mL of something else at 2027-03-05T08:00", self.ROOM)
+        assert isinstance(far, Problem)
+        assert far.hint.startswith("on the shelf: ionic stock, ")

@@ -72,7 +72,7 @@ CASES = {
     "D430": Case("copper-ionic", with_animal("flame angelfish"), "flame angelfish"),
     "D431": Case("praziquantel-bath", with_animal("leopard wrasse"), "leopard wrasse"),
     "D432": Case("praziquantel-bath", with_animal("torch coral"), "torch coral"),
-    "D433": Case("praziquantel-bath", {"shelf__prazi__expires": "2027-03-04"}, "prazi, on 04 Mar 2027"),
+    "D433": Case("praziquantel-bath", {"shelf__prazi__expires": "2027-03-04"}, "prazi, on Thu 4 Mar 2027"),
     "D434": Case("praziquantel-bath", {"tanks__q1__holds": [{"treatment": "copper-ionic"}]}, "copper-ionic"),
     "D435": Case("peroxide-bath", with_animal("torch coral"), "torch coral"),
     "D436": Case("peroxide-bath", with_animal("maxima clam"), "maxima clam"),
@@ -103,7 +103,7 @@ CASES = {
     "D492": Case("thiosulfate-neutralising", {}, "royal gramma", sound={"animals": None}),
     "D493": Case("chlorine-disinfection", HOLDS_PRAZI, "praziquantel-bath"),
     "D494": Case("chlorine-disinfection", {"tanks__q1__cycled": "yes"}, "q1"),
-    "D495": Case("chlorine-disinfection", {"shelf__bleach__expires": "2027-03-04"}, "bleach, on 04 Mar 2027"),
+    "D495": Case("chlorine-disinfection", {"shelf__bleach__expires": "2027-03-04"}, "bleach, on Thu 4 Mar 2027"),
     "D496": Case("drying", {}, "royal gramma", sound={"animals": None}),
 }
 

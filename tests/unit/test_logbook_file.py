@@ -323,7 +323,7 @@ class TestPlacesThatCannotBe:
         ("number", "code", "words"),
         [
             (errno.EROFS, "L720", "nothing can be written"),
-            (errno.EACCES, "L720", "you may not write"),
+            (errno.EACCES, "L720", "its permissions forbid it"),
             (errno.ENOSPC, "L721", "the disk is full"),
             (errno.EMFILE, "L720", "too many open files"),
         ],

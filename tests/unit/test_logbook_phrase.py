@@ -211,7 +211,7 @@ class TestRefusals:
             ("reading ward", "L731", "", "known: `copper`"),
             ("reading ward copper", "L731", "", "such as `2.1 mg/L`"),
             ("dose ward copper-chelated", "L731", "", "3.2 mL of copper bottle"),
-            ("dose ward copper-chelated 3.2 mL", "L731", "", "on the shelf for it: `copper bottle`"),
+            ("dose ward copper-chelated 3.2 mL", "L731", "", "write `3.2 mL of copper bottle`"),
             ("move spring tangs", "L731", "", "known: `reef`"),
             ("sign ward kole tang", "L731", "", "known: `white-spots`"),
             ("done", "L731", "", "done 3"),
@@ -227,6 +227,9 @@ class TestRefusals:
             ("move sprin tangs ward", "L732", "sprin tangs", "`spring tangs`"),
             ("death ward kole tag", "L732", "kole tag", "`kole tang`"),
             ("sign ward dusty", "L732", "dusty", "`dust`"),
+            ("dose ward copper 3.2 mL", "L731", "", "write `3.2 mL of copper bottle`"),
+            ("death ward tang", "L732", "tang", "did you mean `kole tang`"),
+            ("death 2 kole tang in ward", "L732", "2", "the tank comes first, then how many"),
             ("reading ward ph 8.1 with ph metr", "L732", "ph", "known: `copper meter`"),
             ("fed reef flakes", "L735", "flakes", "because"),
             ("opened formalin today", "L735", "today", ""),
@@ -282,6 +285,16 @@ class TestRefusals:
         assert problem.code == "L733"
         assert "`Lime`" in problem.hint
         assert "`Lemon`" in problem.hint
+
+    def test_an_active_is_the_treatment_of_the_one_bottle_there_is_and_asked_about_where_there_are_two(self) -> None:
+        words = "dose ward copper 3.2 mL of copper bottle"
+        assert said(understood(words)[0])["treatment"] == "copper-chelated"
+        blue = "shelf:\n  blue bottle: {active: copper, form: ionic, strength: 5 mg/mL as Cu}\n"
+        other, problems = load_room_text(demo().replace("shelf:\n", blue, 1))
+        assert other is not None, problems
+        (problem,) = parse_entry([words], scope(room=other)).problems
+        assert problem.code == "L733"
+        assert problem.hint == "write one of: `copper-chelated`, `copper-ionic`"
 
     def test_a_name_for_a_tank_and_for_gear_is_asked_about(self) -> None:
         other, problems = load_room_text(demo().replace("  red set: {", "  ward: {"))

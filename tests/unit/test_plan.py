@@ -383,6 +383,12 @@ class TestRoomAndTime:
         assert move.who == "Kim"
 
 
+def test_the_sign_to_look_up_is_the_one_that_points_to_the_agent() -> None:
+    plan = planned(batches={"x": batch(signs=["ragged-fins", "dust"], regimen="watch-only", because="a test")})
+    (found,) = [problem for problem in plan.problems if problem.code == "S518"]
+    assert "`pratique why dust`" in found.hint
+
+
 def test_one_set_of_gear_is_one_too_few_for_transfers() -> None:
     plan = planned(gear={"red set": {"for": "transfers"}})
     (found,) = [problem for problem in plan.problems if problem.code == "S509"]
@@ -404,6 +410,11 @@ class TestOwnValues:
         (release,) = acts(plan, "release")
         assert release.sources == ("OWN, as always (K)",)
         assert "S516" not in codes(plan)
+
+    @pytest.mark.parametrize(("own", "said"), [("100 h", "100 h"), ("120 h", "5 d"), ("96 h", "96 h")])
+    def test_whole_days_are_said_in_days(self, own: str, said: str) -> None:
+        found = problem_of(planned(values={"observation.days": {"value": own, "reason": "a test"}}), "S516")
+        assert found.message.startswith(f"`observation.days` is {said}, less than the ")
 
     def test_days_of_copper(self) -> None:
         values = {"copper-chelated.course": {"value": "21 d", "reason": "to be sure"}}
@@ -537,3 +548,12 @@ class TestStability:
     def test_a_room_without_batches(self) -> None:
         plan = make_plan(build(batches={}, shelf={"fluke powder": FLUKE_POWDER}))
         assert plan == Plan(batches=(), problems=())
+
+
+def test_three_without_a_backbone_are_named_and_shown() -> None:
+    mixed = batch(
+        ARRIVES, "untrusted", "ocellaris clownfish", "torch coral", "acropora", "toadstool coral", "turbo snail"
+    )
+    problem = refused(batches={"x": mixed})
+    assert (problem.code, len(problem.places)) == ("S511", 3)
+    assert "(`torch coral`, `acropora`, `toadstool coral`)" in problem.message

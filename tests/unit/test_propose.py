@@ -9,7 +9,7 @@ import pytest
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.schedule.plan import make_plan
-from pratique.schedule.propose import candidates, find_regimen, proposals, stages_for
+from pratique.schedule.propose import candidates, find_regimen, proposals, stages_for, velvet_signs
 from pratique.schedule.suits import NEEDED, refused
 from schedule_rooms import batch, build, tank
 
@@ -194,3 +194,13 @@ class TestBeforeAnyTank:
         assert found.is_whole
         (arrive,) = [task for task in found.tasks if task.act == "arrive"]
         assert arrive.who == "Kim"
+
+
+def test_what_two_agents_share_is_feared_as_the_faster_one() -> None:
+    """agents 3: scratching is usual for velvet too; spots that can be counted speak against it, dust for it alone."""
+    for signs, velvet in (
+        (["scratching"], ("scratching",)),
+        (["countable-spots", "scratching"], ()),
+        (["countable-spots", "dust"], ("dust",)),
+    ):
+        assert velvet_signs(build(batches={"x": batch(signs=signs)}).batches["x"]) == velvet

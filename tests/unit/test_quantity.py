@@ -218,6 +218,16 @@ def test_no_mistake_is_accepted_and_its_hint_names_a_unit_that_is(spelling: str)
         assert proposed & {*SPELLINGS[mistake.dimension], "sg"}
 
 
+def test_a_reading_in_ppm_is_told_of_milligrams_and_not_of_formalin() -> None:
+    with pytest.raises(QuantityError) as reading:
+        parse_measure("0 ppm", "level")
+    assert "`mg/L`" in reading.value.hint
+    assert "formalin" not in reading.value.hint
+    with pytest.raises(QuantityError) as bath:
+        parse_measure("150 ppm", "parts")
+    assert "`uL/L` for formalin" in bath.value.hint
+
+
 def test_the_units_that_mislead_are_not_units_here() -> None:
     for unit in ("C", "F", "ppt", "Mg/L", "gal", "ppm", "fl", "kL", "dL", "cup", "K"):
         for dimension in SPELLINGS:

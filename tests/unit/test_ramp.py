@@ -86,3 +86,9 @@ def test_guarded_animals() -> None:
     assert not is_guarded(room.residents[:1])
     assert is_guarded(room.residents)
     assert not is_guarded(())
+
+
+def test_a_keepers_own_pause_for_those_with_a_narrow_margin_is_for_them_alone() -> None:
+    room = make_room(values={"copper-ionic.guarded_ramp_interval": {"value": "36 h", "reason": "slower"}})
+    treatment = treatment_for(room, "copper-ionic")
+    assert [ladder(treatment, 0.2, guarded=guarded)[1] for guarded in (True, False)] == [36, 24]

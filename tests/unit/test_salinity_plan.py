@@ -168,7 +168,8 @@ def test_one_water_of_several_tanks_is_changed_once() -> None:
     found = plan(30.0, waters={"both": both}, tanks={"q1": tank, "q2": tank})
     assert found.notes[0] == "this is for the whole water, q1, q2 and the sump: once, not for each tank"
     assert found.water.value == 220
-    dry = plan(30.0, waters={"both": {**both, "sump": None}}, tanks={"q1": tank, "q2": tank})
+    without = {"both": {"salinity": "34 g/kg", "temperature": "25 degC"}}
+    dry = plan(30.0, waters=without, tanks={"q1": tank, "q2": tank})
     assert dry.notes[0] == "this is for the whole water, q1, q2: once, not for each tank"
     one = plan(30.0, waters={"both": both}, tanks={"q1": tank})
     assert one.notes[0] == "this is for the whole water, q1 and the sump: once, not for each tank"

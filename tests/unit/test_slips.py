@@ -42,7 +42,7 @@ def test_a_slip_is_named_either_way_and_within_two_percent(slip: Slip) -> None:
 
 def test_the_smallest_slip_is_named_too() -> None:
     """Formalin weighs 1.08 g/mL (PIPER82): a level by weight taken for one by volume."""
-    assert named_slip(162, 150, "formalin") == "1.08 × is formalin counted by weight (1.08 g/mL) taken for formalin by volume"
+    assert named_slip(162, 150, "formalin").startswith("1.08 × is formalin counted by weight")
 
 
 def test_the_nearest_of_two_slips_is_named() -> None:

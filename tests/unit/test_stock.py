@@ -63,6 +63,7 @@ class TestReading:
             ("2 mg in 1 mL", "powder", 500),
             ("1:10", "parts", 10),
             ("1 in 10", "parts", 10),
+            ("1:1.5", "parts", 1.5),
             ("1 : 2.5", "parts", 2.5),
         ],
     )

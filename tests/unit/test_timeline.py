@@ -14,7 +14,7 @@ from pratique.knowledge.model import Treatment
 from pratique.problem import Problem
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import Calendar, elapsed_hours
-from pratique.schedule.timeline import Timeline, course_times, day_window, hold_times, watch_times
+from pratique.schedule.timeline import Timeline, course_times, daily_times, day_window, hold_times, watch_times
 from pratique.schedule.transfers import Spacing, transfer_spacing, transfer_times
 from schedule_rooms import build
 
@@ -127,6 +127,16 @@ class TestTransfers:
         assert words in problem.message
         assert "degC" in problem.hint
 
+    def test_changes_a_day_apart_have_half_a_day_each(self) -> None:
+        found = daily_times(calendar(), at("2027-03-06T08:00"), 2)
+        assert [(due.at, due.until, due.wished) for due in found] == [
+            (at(f"2027-03-{day}T08:00"), at(f"2027-03-{day}T20:00"), at(f"2027-03-{day}T08:00")) for day in ("06", "07")
+        ]
+
+    @pytest.mark.parametrize(("degrees", "why"), [(33.0, "water this warm"), (15.0, "in cool water")])
+    def test_why_there_is_no_interval(self, degrees: float, why: str) -> None:
+        assert why in refusal(transfer_spacing(store.treatment("tank-transfer"), (degrees,))).note
+
     def test_own_interval(self) -> None:
         found = spacing(25.0, treatment=own("tank-transfer", interval="48 h"))
         line = transfer_times(calendar(), found, at("2027-03-05T18:30"))
@@ -139,6 +149,7 @@ class TestTransfers:
     def test_an_interval_shorter_than_drying(self, interval: str) -> None:
         problem = refusal(transfer_spacing(own("tank-transfer", interval=interval), (25.0,)))
         assert problem.code == "S502"
+        assert f"an interval of {interval} is shorter than the 24 h" in problem.message
 
     def test_no_drying_at_all_is_no_series(self) -> None:
         assert refusal(transfer_spacing(own("tank-transfer", interval="0 h", dry="0 h"), (25.0,))).code == "S502"

@@ -107,6 +107,26 @@ def _kit_for(room: Room, name: str, form: str, at: dt.datetime) -> Iterator[Prob
         )
 
 
+def blind_ammonia(room: Room, at: dt.datetime) -> Iterator[Problem]:
+    """Fish are to go through bare tanks, and no kit on file reads ammonia."""
+    bare = [tank for tank in room.tanks.values() if tank.written.use != "display" and not _is_cycled(room, tank.water)]
+    if not room.batches or not bare or any(kit.measures == "ammonia" for kit in room.written.kits.values()):
+        return
+    yield Problem(
+        code="X604",
+        severity="warning",
+        message="no kit on file measures ammonia, and the plan has it tested every day",
+        places=tuple(room.place(tank.path, key=True) for tank in bare[:3]),
+        note="a tank without a living filter fouls within hours to two days",
+        source="COMMON, practice A7 (C)",
+        hint="write such as `ammonia kit: {measures: ammonia, resolution: 0.25 mg/L}` under `kits:`",
+    )
+
+
+def _is_cycled(room: Room, water: str) -> bool:
+    return bool(room.waters[water].conditions.cycled)
+
+
 def held_medicines(room: Room, at: dt.datetime) -> Iterator[Problem]:
     """What is said to be in a water now, against who and what is in it."""
     for water in room.waters.values():
@@ -188,6 +208,7 @@ RULES: tuple[Rule, ...] = (
     nominal_volumes,
     labels,
     blind_copper,
+    blind_ammonia,
     held_medicines,
     nowhere_to_go,
     own_values,

@@ -72,13 +72,12 @@ def command(
     if not writes and (only_try or by is not None):
         raise click.UsageError("no entry was typed: `pratique log --help` shows the forms")
     session = Session("log", room_path, at_text, as_json, log_path)
-    path = session.log_path
     if not writes:
-        _list(session, path, tail=tail, kind=kind, tank=tank, up_to=at_text is not None)
+        _list(session, tail=tail, kind=kind, tank=tank, up_to=at_text is not None)
     from pratique.cli.log_write import Typed, write
 
     text = _text(file) if file is not None else None
-    write(session, path, Typed(words=words, text=text, file=file or "", by=by, only_try=only_try))
+    write(session, session.log_path, Typed(words=words, text=text, file=file or "", by=by, only_try=only_try))
 
 
 def _text(file: str) -> str:
@@ -102,16 +101,10 @@ def _text(file: str) -> str:
         raise click.BadParameter(f"`{file}` cannot be read: {reason}", param_hint="--file") from None
 
 
-def _list(
-    session: Session, path: Path, *, tail: int | None, kind: str | None, tank: str | None, up_to: bool
-) -> NoReturn:
+def _list(session: Session, *, tail: int | None, kind: str | None, tank: str | None, up_to: bool) -> NoReturn:
     """The entries in effect, the latest last; corrections are listed when they are asked for by kind."""
-    from pratique.logbook.check import check_names
-    from pratique.logbook.file import read_log
-
     room = session.need_room("nothing was listed")
-    log, problems = read_log(path)
-    session.problems += [*problems, *check_names(log, room)]
+    log = session.entries()
     entries, of_what = log.written, ""
     if kind is not None:
         kind = _kind(kind)

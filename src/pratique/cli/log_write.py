@@ -10,6 +10,7 @@ from typing import NoReturn, TypeVar
 
 import click
 
+from pratique.cli.log_given import told_back, with_doses
 from pratique.cli.log_moves import with_moves
 from pratique.cli.log_tasks import DaySheets
 from pratique.cli.log_written import Written
@@ -59,7 +60,8 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     )  # fmt: skip
     understood = _understand(typed, scope)
     _refuse_errors(session, understood.problems)
-    entries = with_moves(understood.entries, sheets, scope)
+    entries, unsaid = with_doses(with_moves(understood.entries, sheets, scope), sheets, scope)
+    _refuse_errors(session, unsaid)
     judged = max([min(at, written), *(entry.at for entry in entries)], key=dt.datetime.timestamp)
     if judged > min(at, written):
         sheets = DaySheets(room, log, judged)
@@ -71,7 +73,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     saved = entries if typed.only_try else _append(session, path, entries)
     session.log = log  # as it was before: what is said next compares with it
     session.problems += _tried(session, typed, lambda: list(written_down.warnings(session)), [])
-    changed = _tried(session, typed, written_down.effects, [])
+    changed = [*told_back(understood.entries, saved), *_tried(session, typed, written_down.effects, [])]
     session.answer(
         lambda: written_sheet(room, saved, changed, session.at, saved=not typed.only_try, unread=unread),
         lambda: written_json(saved, changed, saved=not typed.only_try, unread=unread),

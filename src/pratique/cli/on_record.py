@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.occupants import animals_in_water, residents_now, with_signs
-from pratique.schedule.plan import make_plan
+from pratique.schedule.plan import make_plan, present_plan
 from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
@@ -34,10 +34,9 @@ def as_recorded(session: Session) -> Room:
     return room_as_recorded(session.room, session.history)
 
 
-def _plan(session: Session) -> tuple[Plan, dict[str, str]]:
-    """The plan, and the tank each batch is in."""
-    plan = make_plan(session.room, session.history)
-    return plan, {name: tank for name, (tank, _) in whereabouts(plan, session.at).items()}
+def _places(session: Session, plan: Plan) -> dict[str, str]:
+    """Batch to the tank it is in."""
+    return {name: tank for name, (tank, _) in whereabouts(plan, session.at).items()}
 
 
 def in_water(session: Session, tank: str) -> tuple[tuple[Animal, ...], tuple[Planned, ...]]:
@@ -49,10 +48,10 @@ def in_water(session: Session, tank: str) -> tuple[tuple[Animal, ...], tuple[Pla
     water = room.tanks[tank].water
     if not room.batches:
         return _seen(session, residents_now(room, history).get(water, ())), ()
-    plan, places = _plan(session)
+    plan = present_plan(room, session.history)
     recorded = medicines_on_record(room, history, water) if history is not None else ()
     planned = tuple(found for found in medicines_in(room, plan, water, session.at) if found.treatment not in recorded)
-    return _seen(session, animals_in_water(room, plan, places, water, history)), planned
+    return _seen(session, animals_in_water(room, plan, _places(session, plan), water, history)), planned
 
 
 def _seen(session: Session, animals: Iterable[Animal]) -> tuple[Animal, ...]:
@@ -62,8 +61,8 @@ def _seen(session: Session, animals: Iterable[Animal]) -> tuple[Animal, ...]:
 
 def whereabouts_of_batches(session: Session) -> tuple[Mapping[str, str], Mapping[str, tuple[Animal, ...]]]:
     """Batch to its tank, and to those of its animals that are alive."""
-    plan, places = _plan(session)
-    return places, {found.batch.name: _seen(session, found.batch.animals) for found in plan.batches}
+    plan = make_plan(session.room, session.history)
+    return _places(session, plan), {found.batch.name: _seen(session, found.batch.animals) for found in plan.batches}
 
 
 def residents_by_record(session: Session) -> tuple[Animal, ...]:

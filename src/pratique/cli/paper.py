@@ -23,10 +23,12 @@ def write_page(session: Session, sheet: Sheet, pictures: tuple[Picture, ...]) ->
     """
     from pratique.export.own_file import write_own
     from pratique.export.paper.page import is_ours, paper_page
+    from pratique.sheets.own_units import sheet_in_own_units
 
     wanted = session.output.paper or "-"
     beside = [problem for problem in session.problems if problem.is_error or not sheet.cards]
-    page = paper_page(with_problems(sheet, beside), made=session.at, pictures=pictures)
+    sheet = sheet_in_own_units(with_problems(sheet, beside), session.room)
+    page = paper_page(sheet, made=session.at, pictures=pictures)
     if wanted == "-":
         if session.as_json:
             raise click.UsageError("--json and --paper - both go to standard output; name a file for the page")

@@ -63,11 +63,15 @@ class Timer:
                 self.bell(self._notice)
             self.show(timer_page(self.run, now, self._notice if now < self._until else ""))
             for letter in self.keys(_WAIT):
-                self._take(KEYS.get(letter.lower()), self.clock())
+                self._take(letter, self.clock())
         return self.run
 
-    def _take(self, key: Key | None, now: float) -> None:
-        if key is None or self.run.is_over:
+    def _take(self, letter: str, now: float) -> None:
+        key = KEYS.get(letter.lower())
+        if self.run.is_over:
+            return
+        if key is None:
+            self._say(self._no_key(letter, now), now)
             return
         before, self.run = self.run, press(self.run, key, now)
         self._until = 0.0
@@ -75,6 +79,13 @@ class Timer:
             self._say(self.began(self.run), now)
         if before.ended is None and self.run.ended is not None:
             self.ended(self.run)
+
+    def _no_key(self, letter: str, now: float) -> str:
+        """What to say of a key that does nothing here: those that do."""
+        if not letter.isprintable():
+            return ""
+        keys = ", ".join(f"{key} {what}" for key, what in timer_page(self.run, now, "").keys)
+        return f"{letter} is no key here: {keys}"
 
     def _say(self, text: str, now: float) -> None:
         self._notice, self._until = text, now + _NOTICE_SECONDS if text else 0.0

@@ -15,7 +15,7 @@ import click
 
 from pratique.cli.output import Output, keep, plain_option
 from pratique.letters import alike_note
-from pratique.problem import Problem, Refusal, near_names
+from pratique.problem import Problem, Refusal, longer_names, near_names
 from pratique.room.load import load_room
 from pratique.room.resolve import LocalTimeError, Room
 from pratique.room.wrong import Wrong
@@ -103,15 +103,25 @@ class Session:
     @cached_property
     def log(self) -> Log:
         """What is in the log; what is wrong with it is shown like the problems of the room file."""
-        from pratique.logbook.check import check_names
         from pratique.logbook.dips import running_dips, unfinished
+
+        log = self.entries()
+        if self._log_path is not None and not os.path.exists(self.log_path):
+            self.problems.append(_no_log(self.log_path))
+        self.problems += [unfinished(dip, self.at, self.room.zone) for dip in running_dips(log, self.at)]
+        return log
+
+    def entries(self) -> Log:
+        """The log as it is read; the end where it cannot be: what is already in a water would count as nothing."""
+        from pratique.logbook.check import check_names
         from pratique.logbook.file import read_log
 
         log, problems = read_log(self.log_path)
-        if self._log_path is not None and not problems and not os.path.exists(self.log_path):
-            problems = [_no_log(self.log_path)]
-        running = [unfinished(dip, self.at, self.room.zone) for dip in running_dips(log, self.at)]
-        self.problems += [*problems, *check_names(log, self.room), *running]
+        self.problems += problems
+        if any(problem.code == "L720" for problem in problems):
+            self.file_word = ""
+            self.stop("nothing was worked out")
+        self.problems += check_names(log, self.room)
         return log
 
     @cached_property
@@ -183,8 +193,9 @@ class Session:
             self._print_json(None, result())
         elif not self.output.files:
             from pratique.render.terminal import print_sheet
+            from pratique.sheets.own_units import sheet_in_own_units
 
-            print_sheet(sheet(), plain=self.output.plain)
+            print_sheet(sheet_in_own_units(sheet(), self.room), plain=self.output.plain)
         self.show_problems("what could be answered stands above" if self._errors() else "")
         sys.exit(1 if self._errors() else 0)
 
@@ -209,9 +220,12 @@ class Session:
         screen = look_at(sys.stderr)
         files = {place.file for problem in self.problems for place in problem.places}
         word = self.file_word if files <= {str(self.path)} else ""  # a file of readings has problems of its own
-        text = render_problems(
-            self.problems, unicode=screen.unicode, width=screen.width, file_word=word, outcome=what
-        )
+        problems = self.problems
+        if self._room is not None:
+            from pratique.sheets.own_units import problem_in_own_units
+
+            problems = [problem_in_own_units(problem, self._room) for problem in problems]
+        text = render_problems(problems, unicode=screen.unicode, width=screen.width, file_word=word, outcome=what)
         click.echo(text, err=True)
 
     def _print_json(self, refusal: Refusal | None, result: Any) -> None:
@@ -248,8 +262,7 @@ def choose(name: str, known: Iterable[str], what: str, param: str) -> str:
     folded = [candidate for candidate in names if candidate.lower() == name.lower()]
     if len(folded) == 1:
         return folded[0]
-    within = [longer for longer in names if len(name) > 2 and name.lower() in longer.lower()]
-    near = near_names(name, names) or within[:5]
+    near = near_names(name, names) or longer_names(name, names)
     hint = "did you mean " + " or ".join(f"`{n}`" for n in near) + "?" if near else "known: " + ", ".join(names[:20])
     said = [f"unknown {what} `{name[:60]}`", alike_note(name, names), hint]
     raise click.BadParameter("; ".join(filter(None, said)), param_hint=param)

@@ -90,7 +90,9 @@ def _questioned(asked: Asked, scene: Scene, observed: Observed) -> Observed:
 
     found = ask_keeper(scene, observed)
     if found.is_empty and not scene.around.signs:
-        raise click.UsageError("nothing was said of any sign, so nothing was ranked")
+        again = f"`pratique signs {shell_word(asked.tank)}` asks again"
+        click.echo(f"no sign was seen, so nothing was ranked and nothing was written; {again}", err=True)
+        sys.exit(0)
     return found
 
 

@@ -12,10 +12,10 @@ from pratique.response.asking import Question, is_enough, next_question
 from pratique.response.observed import Observed
 from pratique.response.verdict import Scene
 
-_KEYS = "y yes · n no · ? not known · q that is all"
-_SAID = {"y": "yes", "n": "no", "?": "not known", "q": "that is all"}
-_MEANT = {"\x04": "q", "\x1b": "q", " ": "?"}
-"""The end of input and the escape key end the questions; the bar passes one over."""
+_KEYS = "y yes · n no · s skip, not known · q that is all"
+_SAID = {"y": "yes", "n": "no", "s": "skipped, not known", "q": "that is all"}
+_MEANT = {"\x04": "q", "\x1b": "q", " ": "s"}
+"""The end of input and the escape key end the questions; the bar skips one."""
 
 Key = Callable[[], str]
 
@@ -43,13 +43,14 @@ def ask_keeper(scene: Scene, observed: Observed) -> Observed:
                 _say("")
                 return observed
             asked |= {question.id}
-            if answer != "?":
+            if answer != "s":
                 observed = _taken(observed, question, answer)
 
 
 def _put(question: Question, number: int, key: Key) -> str:
     """The key that was pressed, one of those that answer; at any other the keys are shown again."""
-    keys = "yn?q" if question.is_sign else "".join(map(str, range(1, len(question.choices) + 1))) + "?q"
+    keys = "ynsq" if question.is_sign else "".join(map(str, range(1, len(question.choices) + 1))) + "sq"
+    meant = _KEYS if question.is_sign else f"1 to {len(question.choices)} · s skip, not known · q that is all"
     lines = [f"{number:2}. {question.ask}"]
     lines += [f"      {index} {title}" for index, (_, title) in enumerate(question.choices, 1)]
     _say("\n".join(lines))
@@ -59,7 +60,12 @@ def _put(question: Question, number: int, key: Key) -> str:
         if pressed in keys:
             _say(_SAID.get(pressed, pressed))
             return pressed
-        _say("")
+        _say(meant if pressed == "?" else f"{_shown(pressed)}: no key here; {meant}")
+
+
+def _shown(pressed: str) -> str:
+    """A key that was pressed, in quotes where it has a sign of its own."""
+    return f"`{pressed}`" if pressed.isprintable() and pressed.strip() else "that"
 
 
 def _key_reader(stack: ExitStack) -> Key:

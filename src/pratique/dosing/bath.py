@@ -81,6 +81,7 @@ def _ask(request: DipRequest, vessel: Vessel | Problem, times: Times) -> _Asked:
         product=(strength.name, strength.product) if strength is not None else None,
         oxygen=request.oxygen,
         temperature=temperature,
+        reckoned_warmth=_reckoned_warmth(request),
     )
     met, overridden = set_aside(interlocks_met(setting), treatment, request.because)
     problems += met
@@ -97,6 +98,16 @@ def _bath_temperature(request: DipRequest) -> float | None:
         return request.temperature
     home = warm_end(request.source_water.conditions.temperature) if request.source_water is not None else None
     return None if home is None else home + _of_dips("temperature_tolerance").value
+
+
+def _reckoned_warmth(request: DipRequest) -> str:
+    """How the warmth of the bath was come by; empty where it was measured, or nothing is known."""
+    source = request.source_water
+    if request.temperature is not None or source is None or source.conditions.temperature is None:
+        return ""
+    home = shown_warmth(source.conditions.temperature.high, request.room)
+    more = shown_degrees(_of_dips("temperature_tolerance").value, request.room)
+    return f" at the warmest, {home} of {source.name} and the {more} it may be off"
 
 
 def _of_dips(name: str) -> Sourced:

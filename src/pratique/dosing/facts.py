@@ -62,8 +62,8 @@ class Planned:
 class Setting:
     """What a treatment would be given into: a water of the room, or (water None) clean water in a vessel.
 
-    `oxygen` in mg/L; `temperature` in degC, the warm end of its error. `by_mouth`: in food, which no lamp, skimmer
-    or carbon takes out of the water.
+    `oxygen` in mg/L; `temperature` in degC, the warm end of its error; `reckoned_warmth` says how it was come by where
+    nobody measured it. `by_mouth`: in food, which no lamp, skimmer or carbon takes out of the water.
     """
 
     room: Room
@@ -75,6 +75,7 @@ class Setting:
     off: frozenset[str] = frozenset()
     oxygen: float | None = None
     temperature: float | None = None
+    reckoned_warmth: str = ""
     by_mouth: bool = False
     planned: tuple[Planned, ...] = ()
 
@@ -187,7 +188,7 @@ def _condition_facts(setting: Setting) -> Iterator[Fact]:
     name = setting.water.name if setting.water else "the bath"
     temperature, oxygen = setting.temperature, setting.oxygen
     if temperature is not None:
-        said = shown_warmth(temperature, setting.room)
+        said = shown_warmth(temperature, setting.room) + setting.reckoned_warmth
         most = setting.treatment.needed("temperature_ceiling").value
         warm = setting.treatment.needed("temperature_warn").value
         if temperature > most:

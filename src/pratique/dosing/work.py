@@ -161,9 +161,10 @@ class _Dosing:
         power = "" if count == 1 else f" to the power {count}"
         expression = f"{digits(before.value)} × (1 − {share:.3f}){power}"
         self.book.write("level too high: change water", expression, self.aim.says(self.aim.level))
+        times = "" if count == 1 else f", {count} times,"
         self.book.note(
-            f"the level is too high: {count} × {digits(litres)} L with water that holds none, add nothing, read after "
-            "each change; add no other drug meanwhile: deaths can follow an overdose even after it is corrected"
+            f"the level is too high: change {digits(litres)} L{times} with water that holds none, add nothing, read "
+            "after each change; add no other drug meanwhile: deaths can follow an overdose even after it is corrected"
         )
         least, most = (1 - min(litres / volume, 1.0) for volume in (self.water.low, self.water.high))
         after = Figure.around(self.aim.level, self.aim.unit, before.low * least**count, before.high * most**count)

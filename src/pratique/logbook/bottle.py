@@ -37,7 +37,7 @@ def amount_of(words: Words, scope: Scope, treatment: str | None) -> Fields:
     words.try_word("of")
     if not words.left:
         needed_quantity(text, "amount", "the amount", AMOUNT_EXAMPLE)
-        raise Wrong("L731", "the product is missing", _products_for(scope, treatment) or AMOUNT_EXAMPLE)
+        raise Wrong("L731", "the product is missing", _products_for(scope, treatment, text) or AMOUNT_EXAMPLE)
     return _amount_and_product(text, words, scope, treatment)
 
 
@@ -62,10 +62,10 @@ def _amount_and_product(text: str, words: Words, scope: Scope, treatment: str | 
     return {"product": product, "amount": amount, "remark": remark}
 
 
-def _products_for(scope: Scope, treatment: str | None) -> str:
+def _products_for(scope: Scope, treatment: str | None, amount: str) -> str:
     shelf = scope.room.written.shelf
     fitting = [name for name, product in shelf.items() if treatment and _suits(product, treatment)]
-    return "on the shelf for it: " + ", ".join(f"`{name}`" for name in fitting) if fitting else ""
+    return "write " + " or ".join(f"`{amount} of {name}`" for name in fitting) if fitting else ""
 
 
 def _suits(product: Product, treatment: str) -> bool:

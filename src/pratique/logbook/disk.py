@@ -27,12 +27,13 @@ _BINARY: int = getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 _REPLACED_AT_MOST = 100
 _FULL = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _CANNOT_SYNC = {errno.EINVAL, getattr(errno, "ENOTSUP", errno.EINVAL), errno.EBADF}
+_PERMIT = "change the permissions of the file and its folder, or name another place with `--log FILE`"
 _REASONS = {
     errno.ENOENT: ("its folder does not exist", "make the folder first, or name another place with `--log FILE`"),
     errno.ENOTDIR: ("a part of its path is not a folder", "name another place with `--log FILE`"),
     errno.EISDIR: ("it is a folder, not a file", "name the log itself with `--log FILE`"),
-    errno.EACCES: ("you may not write to it", "change its permissions, or name another place with `--log FILE`"),
-    errno.EPERM: ("you may not write to it", "change its permissions, or name another place with `--log FILE`"),
+    errno.EACCES: ("its permissions forbid it", _PERMIT),
+    errno.EPERM: ("its permissions forbid it", _PERMIT),
     errno.EROFS: ("it lies where nothing can be written", "name another place with `--log FILE`"),
     errno.ELOOP: ("its links lead in a circle", "name another place with `--log FILE`"),
     errno.ENAMETOOLONG: ("its name is too long", "name another place with `--log FILE`"),

@@ -88,11 +88,16 @@ class Scope:
 
     @cached_property
     def treatment_names(self) -> Names:
-        """With trade names; asked only where no id was typed, since every treatment is a file of its own."""
+        """With trade names, and the active for what the shelf has of it; asked only where no id was typed, since
+        every treatment is a file of its own."""
         others: defaultdict[str, list[str]] = defaultdict(list)
+        bottles = [(product.active, product.form or "") for product in self.room.written.shelf.values()]
         for name in store.treatment_ids():
-            for other in store.treatment(name).names:
+            treatment = store.treatment(name)
+            for other in treatment.names:
                 others[other].append(name)
+            if (treatment.active, treatment.form or "") in bottles:
+                others[treatment.active].append(name)
         return Names("treatment", store.treatment_ids(), others)
 
     @cached_property

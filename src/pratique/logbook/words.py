@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from pratique.letters import alike_note
-from pratique.problem import near_hint, near_names, quoted
+from pratique.problem import longer_names, near_hint, near_names, quoted
 from pratique.room.wrong import Wrong
 
 _MOST_LISTED = 12
@@ -50,7 +50,10 @@ class Names:
                 found = list(dict.fromkeys(name for key in near for name in self._meant[key]))[:3]
                 hint = near_hint(found) or "type the name anew"
                 return Wrong("L732", f"unknown {self.what} {quoted(text)}", hint, alike, part=text)
-        return Wrong("L732", f"unknown {self.what} {quoted(words[0])}", self.known(), part=words[0])
+        hint = near_hint(longer_names(words[0], self.all)) or self.known()
+        if words[0].isdecimal():
+            hint = f"the {self.what} comes first, then how many; {hint}"
+        return Wrong("L732", f"unknown {self.what} {quoted(words[0])}", hint, part=words[0])
 
     def known(self) -> str:
         if not self.all:

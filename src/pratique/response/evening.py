@@ -13,12 +13,13 @@ from pratique.response.giving import first_dose, hours_act, in_vessels, say
 from pratique.response.medicine import presses
 from pratique.response.model import Act
 from pratique.response.moments import Moments
-from pratique.response.places import Destination, Fill, lidless, running_in
+from pratique.response.places import Destination, Fill, lidless, running_in, taken_tanks
 from pratique.response.scene import Case
 from pratique.room.resolve import Room
 from pratique.room.shown import shown_litres, shown_warmth
 from pratique.schedule.calendar import plus_hours
 from pratique.water.mixing import weighed
+from pratique.water.volume import net_volume
 
 SWITCH_OFF = {"carbon": "carbon out", "uv": "UV off", "ozone": "ozone off", "skimmer": "skimmer off"}
 
@@ -27,6 +28,8 @@ def first_minutes(case: Case, chosen: Chosen, when: Moments) -> tuple[Act, Act, 
     """The three steps that come before anything is looked up: air, quiet, and the place the fish will need."""
     tanks = " and ".join(tank.name for tank in case.water.tanks)
     air, air_source = say("air")
+    if case.suspicion.unread:
+        air += f"; then read {', '.join(case.suspicion.unread)} and temperature: bad water looks like this too"
     quiet, quiet_source = say("quiet")
     return (
         Act(phase="now", act="air", text=f"{tanks}: {air}", at=when.now, tank=case.suspicion.tank, source=air_source),
@@ -122,6 +125,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if not place.each:
         text += f"; {shown_litres(fill.left_over, case.room)} of mixed water remain for changes"
     yield hours_act("fill", text, at=when.hours, tank=place.tank, amount=Figure.exact(fill.litres, "L"))
+    yield from _passed_over(case, chosen)
     yield from _mixing(case, place, fill)
     if place.kind == "tub":
         text, source = say("tub")
@@ -138,6 +142,15 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if lidless(place.room, place.tank):
         who = f"{', '.join(dict.fromkeys(jumpers))} will jump" if jumpers else "fish jump from a bare tank"
         yield hours_act("lid", f"cover {place.tank}: {who}", tank=place.tank, source="COMMON, practice B42 (C)")
+
+
+def _passed_over(case: Case, chosen: Chosen) -> Iterator[Act]:
+    """Why the fish do not go into another tank that one would think of."""
+    reasons = [(tank.name, why) for tank, why in taken_tanks(case)]
+    reasons += [(tank, f"the medicine is refused there, {code}") for tank, code in chosen.passed_over]
+    for name, why in reasons:
+        litres = shown_litres(net_volume(case.room.water_of(name)).figure.value, case.room)
+        yield hours_act("fill", f"not into {name} ({litres}): {why}", tank=name)
 
 
 def _match(case: Case) -> str:

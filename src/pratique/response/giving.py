@@ -86,9 +86,12 @@ def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
     """What becomes of the tank during the bath, and of the fish that are out of it first."""
     if not _is_emptied(chosen):
         return
-    litres, tank = state_of(case).litres.value, chosen.place.tank
+    state, tank = state_of(case), chosen.place.tank
+    litres, mixed = state.litres.value, matching_litres(state)
     text, source = say("back-into-clean")
     new = f"{tank}: {text}: {shown_litres(litres, case.room)}"
+    if mixed >= litres:
+        new += f", and {shown_litres(mixed, case.room)} are mixed"
     yield hours_act("clean", new, tank=tank, amount=Figure.exact(litres, "L"), source=source)
     text, source = say("back-into-clean", 1)
     yield hours_act("clean", text, tank=tank, source=source)

@@ -3,7 +3,7 @@
     SIGN…   [no|without] SIGN   since|for 2 h   breaths 120/min [usual 80]   size 0.1 mm   ammonia 0.5 mg/L
     ANIMAL   dying ANIMAL   dead ANIMAL   and the words of circumstances.yaml, such as `overnight` or `one fish`
 
-Words that are not known are refused with near names; nothing is guessed. Codes X650 to X653.
+Words that are not known are refused with near names; nothing is guessed. Codes X650 to X653 and X658.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from pratique.logbook.scope import MEASURES
 from pratique.problem import Place, Problem, near_hint, quoted
 from pratique.quantity import Measure, QuantityError, parse_measure
 from pratique.response.observed import Fact, Observed, TypedReading, in_order
-from pratique.response.vocabulary import Meaning, Phrase, Vocabulary, parts_of
+from pratique.response.vocabulary import Meaning, Phrase, Vocabulary, disease_named, parts_of
 from pratique.room.wrong import Wrong
 
 _SKIPPED = frozenset(
@@ -94,6 +94,12 @@ class _Listener:
             raise self._unknown()
 
     def _unknown(self) -> Wrong:
+        agent = disease_named(self.words[self.at :])
+        if agent is not None:
+            shows = ", ".join(f"`{id_}`" for id_, sign in agent.signs.items() if sign.weight == "typical")
+            hint = f"what do you see? {agent.short} may show {shows}; say which is there"
+            said = self.raw[self.at]
+            return Wrong("X658", f"{quoted(said)} is a guess at what it is, and no sign", hint, part=said)
         near = self.vocabulary.near(self.words[self.at :])
         hint = near_hint(near) or "say what is seen, such as `dust`, `gasping`, `white spots`; `pratique signs --help`"
         return Wrong("X650", f"{quoted(self.raw[self.at])} is not a sign that is known", hint, part=self.raw[self.at])
@@ -213,9 +219,7 @@ class _Listener:
         index = min(self.at, len(self.found) - 1)
         column = self.found[index].start() + 1
         part = wrong.part if wrong.part and self.text.find(wrong.part, column - 1) == column - 1 else self.raw[index]
-        place = Place(
-            file="pratique signs", line=1, column=column, width=len(part), text=self.text
-        )
+        place = Place(file="pratique signs", line=1, column=column, width=len(part), text=self.text)
         self.problems.append(
             Problem(code=wrong.code, message=wrong.message, hint=wrong.hint, note=wrong.note, places=(place,))
         )

@@ -240,7 +240,23 @@ def choose(options: tuple[Option, ...], cover: tuple[str, ...]) -> tuple[Option,
     if bath is not None:
         taken.add(bath.treatment)
         taken -= {o.treatment for o in worked if o.role == "dip" and set(o.covers) <= set(bath.covers)}
-    return tuple(replace(option, chosen=option.treatment in taken) for option in options)
+    return tuple(_settled(option, options, taken) for option in options)
+
+
+def _settled(option: Option, options: tuple[Option, ...], taken: set[str]) -> Option:
+    """The option marked as taken, or with the reason why it is held back."""
+    if option.treatment in taken:
+        return replace(option, chosen=True)
+    if option.answer is None:
+        return option
+    before = next((o.title for o in options if o.treatment in taken and set(option.covers) & set(o.covers)), "")
+    if option.role == "held":
+        why = f"{before} is taken, and two held medicines are not combined"
+    elif before:
+        why = f"{before} reaches the same; one hard thing a day"
+    else:
+        why = "one hard thing a day"
+    return replace(option, note=why)
 
 
 def uncovered(options: tuple[Option, ...], cover: tuple[str, ...]) -> tuple[str, ...]:

@@ -63,8 +63,9 @@ class Going:
 class Option:
     """A treatment that was looked at for a role: worked out, or refused with its reason.
 
-    `covers` are the suspected agents it is used against; `answer` is None where `refused` or `note` say why. `suits`
-    is false for a course that does nothing to another of the suspected agents.
+    `covers` are the suspected agents it is used against; `answer` is None where `refused` or `note` say why; the
+    `note` of one that was worked out and not chosen says why it is held back. `suits` is false for a course that does
+    nothing to another of the suspected agents.
     """
 
     treatment: str

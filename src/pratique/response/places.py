@@ -10,7 +10,7 @@ from typing import Literal
 from pratique.figure import Figure
 from pratique.response.scene import Case, Scene
 from pratique.room import model
-from pratique.room.resolve import Room, Tank, Water
+from pratique.room.resolve import Animal, Room, Tank, Water
 from pratique.water.mixing import salt_for
 from pratique.water.state import State, look_at, matching_litres
 from pratique.water.volume import net_volume
@@ -78,6 +78,25 @@ def free_tanks(case: Case) -> tuple[Tank, ...]:
         if not scene.animals_in(water.name):
             found += water.tanks
     return tuple(sorted(found, key=lambda tank: _rank(scene, tank)))
+
+
+def taken_tanks(case: Case) -> Iterator[tuple[Tank, str]]:
+    """Tanks that could serve but for who is in them, each with the reason in words."""
+    scene = case.scene
+    for water in scene.room.waters.values():
+        if water.name == case.water.name or any(tank.use == "display" for tank in water.tanks):
+            continue
+        there = scene.animals_in(water.name)
+        if there:
+            yield water.tanks[0], _who_is_in(scene, water, there)
+
+
+def _who_is_in(scene: Scene, water: Water, there: tuple[Animal, ...]) -> str:
+    planned = [name for name, tank in scene.places.items() if scene.room.tanks[tank].water == water.name]
+    if planned and not scene.history.in_water(water.name):
+        who = f"by the plan {', '.join(planned)} is in it, and no arrival is in the log"
+        return f"{who}; if it stands empty, it is the better place"
+    return f"{', '.join(dict.fromkeys(animal.label for animal in there))} in it"
 
 
 def _rank(scene: Scene, tank: Tank) -> tuple[object, ...]:

@@ -18,7 +18,7 @@ from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import known_level
 from pratique.schedule.model import Plan
 from pratique.schedule.occupants import SIGNS_HOLD, animals_in_water
-from pratique.schedule.plan import make_plan
+from pratique.schedule.plan import present_plan
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
 
@@ -67,7 +67,7 @@ class Scene:
 
 def scene_of(room: Room, history: History, at: dt.datetime) -> Scene:
     """The scene of a room with its log at a moment."""
-    plan = make_plan(room, history)
+    plan = present_plan(room, history)
     places = {name: tank for name, (tank, _) in whereabouts(plan, at).items()}
     return Scene(room=room_as_recorded(room, history), history=history, at=at, plan=plan, places=places)
 

@@ -12,8 +12,9 @@ class Suspicion:
 
     `signs` are ids of signs.yaml as they were seen; `cover` holds ids of pathogens that cannot be told apart on these
     signs, the one that kills soonest first; `causes` holds ids of causes in the water itself (such as `low-oxygen`,
-    `ammonia`), likeliest first; `dying` are names of animals near death; `dead` of those found dead. `standing`: for a
-    card that hangs for weeks, so that nothing on it may rest on a level of today.
+    `ammonia`), likeliest first; `dying` are names of animals near death; `dead` of those found dead. `unread`: what
+    would show a fault of the water, and nobody read lately. `standing`: for a card that hangs for weeks, so that
+    nothing on it may rest on a level of today.
     """
 
     tank: str
@@ -23,4 +24,5 @@ class Suspicion:
     causes: tuple[str, ...] = ()
     dying: tuple[str, ...] = ()
     dead: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
     standing: bool = False

@@ -77,9 +77,10 @@ def judge(scene: Scene, observed: Observed) -> Verdict:
     complete = scene.complete(observed)
     findings = judge_readings(scene.history, scene.tank, observed.readings)
     ranking = rank(Weighing(observed=complete, animals=scene.animals, findings=findings))
-    suspicion = suspect(complete, ranking)
-    suspects = candidates(ranking, suspicion.cover)
     asks = bool(_BREATHING & set(complete.present)) or bool(ranking.first_causes)
+    not_read = unread(scene.history, scene.tank, observed.readings) if asks else ()
+    suspicion = replace(suspect(complete, ranking), unread=not_read)
+    suspects = candidates(ranking, suspicion.cover)
     return Verdict(
         observed=complete,
         around=scene.around,
@@ -89,7 +90,7 @@ def judge(scene: Scene, observed: Observed) -> Verdict:
         apart=tell_apart(suspects),
         suspicion=suspicion,
         unspecific=is_unspecific(complete),
-        unread=unread(scene.history, scene.tank, observed.readings) if asks else (),
+        unread=not_read,
     )
 
 

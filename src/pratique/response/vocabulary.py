@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pratique.knowledge import store
+from pratique.knowledge.model import Pathogen
 from pratique.problem import near_names
 from pratique.room.resolve import Animal
 
@@ -34,6 +35,18 @@ def parts_of(word: str) -> Phrase:
     """
     plain = word.casefold().replace("\u2019", "'").strip(",.;:!()\"'")
     return tuple(part for part in _JOINERS.split(plain) if part)
+
+
+def disease_named(words: Sequence[Phrase]) -> Pathogen | None:
+    """The agent whose name `words` begin with: a guess at what it is, where only what is seen can be weighed."""
+    said = tuple(part for word in words for part in word)
+    for id_ in store.pathogen_ids():
+        agent = store.pathogen(id_)
+        for name in (id_, agent.title, agent.short, *agent.names):
+            phrase = tuple(part for piece in name.split() for part in parts_of(piece))
+            if phrase and said[: len(phrase)] == phrase:
+                return agent
+    return None
 
 
 @dataclass(frozen=True, slots=True)

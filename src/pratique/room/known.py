@@ -68,9 +68,17 @@ def _unknown_species(findings: Findings, species: str, path: Path_) -> None:
         named = next((word for word in species.lower().split() if word in store.groups()), "")
         groups = ", ".join(store.groups())
         hint = f"add `group: {named}`" if named else f"add such as `group: wrasse`; the groups: {groups}"
+        if named == species.lower():
+            hint = f"say which, {_some_of(named)}, or {hint}"
         note = "the group decides which treatments it may not have"
     message = f"unknown species {quoted(species)}"
     findings.report("F113", findings.place((*path, "species")), message, hint, note=note)
+
+
+def _some_of(group: str) -> str:
+    """Species of a group as a keeper would write them."""
+    names = [record.names[0] for record in store.species().values() if record.group == group and record.names]
+    return "such as " + " or ".join(f"`{name}`" for name in names[:3])
 
 
 def check_zone_name(findings: Findings, key: str) -> None:

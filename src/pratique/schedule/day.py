@@ -10,11 +10,13 @@ from typing import TypeVar
 from pratique.dosing.facts import Planned
 from pratique.history.fold import History
 from pratique.room.resolve import Animal, Room
-from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, shown
+from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, plus_hours, shown
+from pratique.schedule.feeds import SOON, cut
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
 from pratique.schedule.occupants import residents_now
 from pratique.schedule.refuge import refuge_tasks, refuges
 from pratique.schedule.states import States
+from pratique.schedule.suits import FISH
 from pratique.schedule.tasks import slug
 
 OVERRIDES_WITHIN = 1.0
@@ -23,8 +25,12 @@ OVERRIDES_WITHIN = 1.0
 LEVELS = {"observation": 1, "course": 2, "hold": 2, "transfers": 3}
 """How suspect a batch is by its stage; residents without signs are 0."""
 
+MOVED_FIRST = ("set-up", "transfer")
+"""What of a batch whose limit is near goes before the clean tanks: the move itself, and nothing that can wait for it."""
+
 WITH_SIGNS = 4
 SICK_RESIDENTS = 5
+SEEN_SICK = 6
 
 
 def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = None) -> tuple[Task, ...]:
@@ -42,8 +48,17 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
     if known is not None:
         residents += (task for found in taken_in.values() for task in refuge_tasks(room, known, found, calendar, date))
     found += residents if known is None else map(States(room, known).mark, residents)
-    in_order = _in_order(found, room, plan, calendar, date, taken_in)
+    found = [_without_kit(room, task) for task in found]
+    in_order = _in_order(found, room, plan, calendar, date, taken_in, known)
     return tuple(urgent_first([*urgent, *in_order], key=lambda task: task))
+
+
+def _without_kit(room: Room, task: Task) -> Task:
+    """A test of ammonia says so where no kit on file can make it; pH that nobody reads is counted at its worst."""
+    asked = task.act == "test" and task.text.startswith("ammonia")
+    if not asked or any(kit.measures == "ammonia" for kit in room.written.kits.values()):
+        return task
+    return replace(task, text=f"{task.text}; NO AMMONIA KIT is on file: get one, or have it read")
 
 
 STILL_ASKED = 14
@@ -114,11 +129,12 @@ def _routine_task(
         id=slug(batch.batch.name, stage.name, routine.act, str(number), at.date().isoformat()),
         at=at,
         until=calendar.end_of_round(at),
-        tank=tank_at(stage, batch, at),
+        tank=tank_at(stage, batch, plus_hours(at, -SOON)),  # before the move that is due at the same hour
         batch=batch.batch.name,
         act=routine.act,
         text=routine.text,
         amount=routine.amount,
+        product=routine.product,
         sources=routine.sources,
         reason=routine.reason,
         who=calendar.who_at(at),
@@ -153,6 +169,15 @@ def whereabouts(plan: Plan, at: dt.datetime) -> dict[str, tuple[str, Stage]]:
     return found
 
 
+def stage_of(plan: Plan, task: Task) -> Stage | None:
+    """The stage that a task of a batch belongs to."""
+    batch = next((batch for batch in plan.batches if batch.batch.name == task.batch), None)
+    parts = task.id.split("/")
+    if batch is None or len(parts) < 2:
+        return None
+    return next((stage for stage in batch.stages if slug(stage.name) == parts[1]), None)
+
+
 def medicines_in(room: Room, plan: Plan, water: str, at: dt.datetime) -> tuple[Planned, ...]:
     """What the plan has dosed into `water` for the batches that are in it at `at`, and since when."""
     found = []
@@ -176,12 +201,23 @@ def _resident_tasks(
         animals = tuple(animal for animal in there if animal.tank not in elsewhere)
         if not animals:
             continue
-        count = sum(animal.count for animal in animals)
-        look = f"count heads ({count}); breathing, skin, eating; a dead one out at once"
+        look, feed = care_of(animals)
         sources = ("HADF11, abstract (V)",)
         yield from _resident_task(water, animals, "look", look, calendar, calendar.morning(date), sources)
-        feed = "feed; note who does not come"
         yield from _resident_task(water, animals, "feed", feed, calendar, calendar.evening(date), ())
+
+
+def care_of(animals: Iterable[Animal]) -> tuple[str, str]:
+    """What a look and a feeding are, in words: heads are those of fish, and not every water has any."""
+    counts = {True: 0, False: 0}
+    for animal in animals:
+        counts[animal.group.kind in FISH] += animal.count
+    fish, others = counts[True], counts[False]
+    if not fish:
+        return f"every animal ({others}), none of them a fish; a dead one out at once", "feed what eats; leftovers out"
+    beside = f", without the {others} that are no fish" if others else ""
+    look = f"count heads ({fish}{beside}); breathing, skin, eating; a dead one out at once"
+    return look, "feed; note who does not come"
 
 
 def _resident_task(
@@ -210,13 +246,20 @@ def _resident_task(
 
 
 def _in_order(
-    found: list[Task], room: Room, plan: Plan, calendar: Calendar, date: dt.date, taken_in: Collection[str]
+    found: list[Task],
+    room: Room,
+    plan: Plan,
+    calendar: Calendar,
+    date: dt.date,
+    taken_in: Collection[str],
+    history: History | None,
 ) -> list[Task]:
     """Round by round: water, then batches whose limit is near, then from the cleanest to the most suspect.
 
     Fish `taken_in` by a bare tank came there for a reason: theirs are the most suspect.
     """
     rank = _suspicion(room, plan, date) | {("tank", tank): (SICK_RESIDENTS, 0.0) for tank in taken_in}
+    rank |= {("tank", tank): (SEEN_SICK, 0.0) for tank in _seen_sick(room, history)}
     rounds = {task.id: _round_of(task, calendar) for task in found}
     pressing = {
         (task.batch, rounds[task.id])
@@ -227,16 +270,34 @@ def _in_order(
     def key(task: Task) -> tuple[object, ...]:
         start = rounds[task.id]
         water = task.act == "prepare-water"
-        suspect = rank.get(("batch", task.batch)) or rank.get(("tank", task.tank.split(" + ")[0])) or (0, 0.0)
-        return (start, not water, (task.batch, start) not in pressing, suspect, task.batch, work_order(task))
+        first = task.act in MOVED_FIRST and (task.batch, start) in pressing
+        of_batch = rank.get(("batch", task.batch), (0, 0.0))
+        suspect = max(of_batch, *(rank.get(("tank", name), (0, 0.0)) for name in task.tank.split(" + ")))
+        return (start, not water, not first, suspect, task.batch, work_order(task))
 
     return sorted(found, key=key)
 
 
 def _round_of(task: Task, calendar: Calendar) -> dt.datetime:
-    """When the round of work begins that the task belongs to."""
+    """When the round of work begins that the task belongs to: that of the morning, or of the evening of one long day."""
     window = calendar.window_at(task.at)
-    return window.start if window is not None else instant(task.at)
+    if window is None:
+        return instant(task.at)
+    evening = calendar.evening(calendar.local(task.at).date())
+    late = evening is not None and window.start < instant(evening) <= instant(task.at)
+    return instant(evening) if evening is not None and late else window.start
+
+
+SIGNS_ON_RECORD = 24.0 * 30
+"""Hours for which a water in which a sign was seen comes last (as `feeds.is_suspect`)."""
+
+
+def _seen_sick(room: Room, history: History | None) -> Iterator[str]:
+    """The tanks of every water in which a sign was seen of late."""
+    for tank in room.tanks.values() if history is not None else ():
+        since = (plus_hours(history.at, -SIGNS_ON_RECORD), plus_hours(history.at, SOON))
+        if cut(history.of_water(tank.water).signs, since):
+            yield tank.name
 
 
 def _suspicion(room: Room, plan: Plan, date: dt.date) -> dict[tuple[str, str], tuple[int, float]]:

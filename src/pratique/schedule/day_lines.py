@@ -20,7 +20,7 @@ from pratique.schedule.calendar import Calendar, plus_hours, shown
 from pratique.schedule.day import tasks_on
 from pratique.schedule.feeds import SOON
 from pratique.schedule.model import Plan, Task
-from pratique.schedule.plan import closed_long_ago, make_plan
+from pratique.schedule.plan import present_plan
 from pratique.schedule.states import States
 
 
@@ -31,7 +31,7 @@ def lines_of_day(room: Room, plan: Plan, history: History, date: dt.date) -> tup
     if history.is_empty or morning.timestamp() > history.at.timestamp():
         return tasks
     before = fold(room, log_before(history.log, morning, history.at), morning)
-    plan_then = make_plan(room, before, but=closed_long_ago(room, before))  # no line of a day is theirs any more
+    plan_then = present_plan(room, before)  # no line of a day is theirs any more
     printed = tasks_on(room, plan_then, date, before)
     now = {task.id: task for task in tasks}
     elsewhere = {task.id: task for batch in plan.batches for task in batch.tasks}
@@ -55,7 +55,7 @@ def _as_they_came(room: Room, added: list[Task], history: History, date: dt.date
         if len(left) < 2:
             break
         known = fold(room, log_before(history.log, plus_hours(moment, SOON), history.at), moment)
-        plan = make_plan(room, known, but=closed_long_ago(room, known))
+        plan = present_plan(room, known)
         found += [left.pop(task.id) for task in tasks_on(room, plan, date, known) if task.id in left]
     return [*found, *left.values()]
 

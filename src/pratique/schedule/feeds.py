@@ -224,9 +224,7 @@ def watch_events(history: History, track: Track, visits: Iterable[Visit], dry: f
         water = history.room.tanks[visit.tank].water
         span = (visit.start, visit.end)
         record = history.of_water(water)
-        for passage in newcomers(history.room, history, track, water, visit.start):
-            if within(passage.at, span):
-                yield _came(passage)
+        yield from map(_came, newcomers(history.room, history, track, water, *span))
         for sign in cut(record.signs, span):
             what = ", ".join(sign.signs) + (f" on {sign.animal}" if sign.animal else "")
             yield watch.WatchEvent(at=sign.at, kind="sign", what=what, entry_id=sign.entry_id)

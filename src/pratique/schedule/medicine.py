@@ -183,7 +183,7 @@ def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
     for index, due in enumerate(line.doses):
         act, reason = ("redose", later) if index else ("dose", first)
         if due.done or answer is None:
-            text = f"{treatment.title}: {due.product or 'marked as given'}"
+            text = f"{treatment.title}: {due.product or 'marked as given, and nobody wrote how much'}"
             work.add(stage, act, due.at, tank.name, text, until=due.at, amount=due.amount, done_at=due.at)
             continue
         if isinstance(answer, Problem):
@@ -199,6 +199,7 @@ def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
             f"{text}; {due.note}" if due.note else text,
             until=due.until,
             amount=amount,
+            product=answer.product,
             sources=_dose_sources(work, tank, treatment, answer, index),
             reason=reason,
         )

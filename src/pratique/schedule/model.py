@@ -45,7 +45,8 @@ class Task:
     """One dated act. `until` is the end of its window, a limit where `deadline` is set.
 
     Where a task is late, `until` has passed and `at` is when it can be done now; `done_at` is when it was done.
-    `urgent`: what the log shows asks for it, and it comes before all else in its tank.
+    `urgent`: what the log shows asks for it, and it comes before all else in its tank. `product`: the bottle that
+    `amount` is of.
     """
 
     id: str
@@ -56,6 +57,7 @@ class Task:
     act: str
     text: str
     amount: Figure | None = None
+    product: str = ""
     refused: str = ""
     sources: tuple[str, ...] = ()
     reason: str = ""
@@ -115,6 +117,7 @@ class Routine:
     every: int = 1
     evening: bool = False
     amount: Figure | None = None
+    product: str = ""
     sources: tuple[str, ...] = ()
     reason: str = ""
     not_on: tuple[dt.date, ...] = ()

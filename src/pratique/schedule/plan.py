@@ -51,6 +51,11 @@ def make_plan(
     return Plan(batches=plans, problems=tuple(problems))
 
 
+def present_plan(room: Room, history: History) -> Plan:
+    """The plan without batches `closed_long_ago`: enough to tell what is in a water now, and what is to come."""
+    return make_plan(room, history, but=closed_long_ago(room, history))
+
+
 def closed_long_ago(room: Room, history: History) -> frozenset[str]:
     """Batches that left quarantine so long ago that no tank still dries, or lies fallow, because of them."""
     found = []

@@ -220,6 +220,7 @@ def _copper_into_changes(
         act="redose",
         text=text,
         amount=answer.change.add,
+        product=answer.product,
         sources=tuple(cite(number) for number in answer.sources[:1]),
         reason="a change without it lowers the level by its share",
     )

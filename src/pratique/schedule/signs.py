@@ -70,7 +70,7 @@ def _points_elsewhere(outlook: _Seen) -> Iterator[Problem]:
             f"and nothing in `{outlook.regimen.id}` is meant for that",
             places=(outlook.room.place((*outlook.batch.path, "signs")),),
             note="a weight of signs is never a diagnosis; a look at skin or gill under a microscope decides",
-            hint="ask a veterinarian before it comes; keep it apart whatever it is",
+            hint="ask a veterinarian now; keep it apart whatever it is",
         )
 
 
@@ -94,18 +94,19 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
         return
     velvet = store.pathogen("amyloodinium")
     what, if_it_is = "may have velvet", "velvet"
+    has_come = first.clock is not None
     if _also_usual(velvet_signs(outlook.batch)):
         what = f"shows {_titles(velvet_signs(outlook.batch))}, which may be velvet or something slower"
         if_it_is = "by itself this says little; if it is velvet, it"
     yield Problem(
         code="S519",
         severity="warning",
-        message=f"`{outlook.batch.name}` {what}, and copper reaches its band only after "
-        f"{hours / 24:.0f} d, on {shown(first.line.in_band)}",
+        message=f"`{outlook.batch.name}` {what}, and copper reaches its band only on "
+        f"{shown(first.line.in_band)}",
         places=(outlook.room.place((*outlook.batch.path, "signs")),),
         note=f"{if_it_is} kills within: {velvet.kills_within}; the fish may be dead before",
-        hint="ask a veterinarian before it comes whether to go up faster, or whether a freshwater dip or another "
-        "treatment bridges the days; or do not take a fish that shows this",
+        hint="ask a veterinarian now whether to go up faster, or whether a freshwater dip or another treatment bridges "
+        "the days" + ("" if has_come else "; or do not take a fish that shows this"),
     )
 
 
@@ -141,5 +142,5 @@ def _unanswered_by(outlook: _Seen, seen: tuple[str, ...], agent: str, answer: st
         f"and `{outlook.regimen.id}` does not begin with what stops it",
         places=(outlook.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",
-        hint=f"ask a veterinarian today; `pratique why {outlook.batch.signs[0]}` says who shows this sign",
+        hint=f"ask a veterinarian today; `pratique why {seen[0]}` says who shows this sign",
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 
 from pratique.history.events import Span, WaterRecord
 from pratique.history.fold import History
@@ -118,12 +119,13 @@ class States:
     def _used_again(self, task: Task) -> dt.datetime | None:
         """When animals came into the tank of a task again, of this batch or of any other."""
         visits = self.track.visits if self.track is not None else ()
-        again = [visit.start for visit in visits if visit.tank == task.tank]
+        again = [visit.start for visit in visits if visit.tank == task.tank and instant(visit.start) > instant(task.at)]
         tank = self.room.tanks.get(task.tank)
         if tank is not None:
             later = cut(self.history.of_water(tank.water).passages, (task.at, None))
-            again += [entry.at for entry in later if entry.to == task.tank != entry.from_]
-        return min((at for at in again if instant(at) > instant(task.at)), key=instant, default=None)
+            entered = (entry.at for entry in later if entry.to == task.tank != entry.from_)
+            again += islice((at for at in entered if instant(at) > instant(task.at)), 1)
+        return min(again, key=instant, default=None)
 
     def _span(self, task: Task) -> tuple[dt.datetime, dt.datetime]:
         """From when to when something written shows that it was done: the half day of a round, or near its window."""

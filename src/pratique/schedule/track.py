@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import product
@@ -103,12 +103,15 @@ def marked_visit(history: History, tasks: tuple[Task, ...], track: Track | None)
     return Visit(tank=task.tank, start=mark.at, how="moved" if track else "arrived", entry_id=mark.entry_id)
 
 
-def newcomers(room: Room, history: History, track: Track, water: str, since: dt.datetime) -> Iterator[Passage]:
-    """Animals that came into a water from outside of it after the batch was there."""
+def newcomers(
+    room: Room, history: History, track: Track, water: str, since: dt.datetime, until: dt.datetime | None = None
+) -> Iterator[Passage]:
+    """Animals that came into a water from outside of it after the batch was there, and before `until`."""
     name = track.batch.name
     passages = history.of_water(water).passages
-    first = bisect_right(passages, since.timestamp(), key=lambda passage: passage.at.timestamp())
-    for passage in passages[first:]:
+    first = bisect_right(passages, since.timestamp(), key=_seconds)
+    last = len(passages) if until is None else bisect_left(passages, until.timestamp(), key=_seconds)
+    for passage in passages[first:last]:
         if not passage.to or room.tanks[passage.to].water != water:
             continue
         if passage.from_ and room.tanks[passage.from_].water == water:
@@ -116,6 +119,10 @@ def newcomers(room: Room, history: History, track: Track, water: str, since: dt.
         own = passage.batch == name
         if not own or instant(passage.at) > instant(track.at(passage.at).start) + TOGETHER:
             yield passage
+
+
+def _seconds(passage: Passage) -> float:
+    return passage.at.timestamp()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

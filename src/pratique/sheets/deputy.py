@@ -9,8 +9,10 @@ from collections.abc import Iterable, Mapping
 from pratique.room.resolve import Room
 from pratique.schedule.model import Plan, Task
 from pratique.schedule.slip import Slip, slip_of
+from pratique.schedule.tasks import slug
 from pratique.sheets import words
 from pratique.sheets.day import not_on_record
+from pratique.sheets.limits import band_of, fish_in, together, when_to_call
 from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
 from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
@@ -43,7 +45,7 @@ def deputy_sheet(
 ) -> Sheet:
     """One page for the dates of `days`; `note` is for the keeper, at its head. `is_logged`: something is on record."""
     treatments = {
-        (batch.batch.name, stage.name.replace(" ", "-")): stage.treatment
+        (batch.batch.name, slug(stage.name)): stage.treatment
         for batch in plan.batches
         for stage in batch.stages
     }
@@ -52,11 +54,12 @@ def deputy_sheet(
     parts: list[Part] = [Lines(lines=(Cell(note, "due"),))] if note else []
     parts += [] if is_logged else not_on_record(plan, last, at)
     parts += [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
-    heads = {batch.batch.name: batch.batch.head_count for batch in plan.batches}
+    heads = {batch.batch.name: fish_in(batch.batch) for batch in plan.batches}
     for date, tasks in days:
-        open_ = [task for task in tasks if task.state not in OVER]
+        open_ = together(room, [task for task in tasks if task.state not in OVER], treatments)
         parts.append(_day(room, date, open_, (treatments, heads), at))
-    parts.append(Lines(title="Call at once if", lines=_cells(CALL), bullet="·"))
+    read = when_to_call(room, plan, [date for date, _ in days])
+    parts.append(Lines(title="Call at once if", lines=_cells([*CALL, *read]), bullet="·"))
     return Sheet(title=f"For {who} · {room.name} · {span}", parts=tuple(parts))
 
 
@@ -99,7 +102,7 @@ def _day(room: Room, date: dt.date, tasks: list[Task], known: Known, at: dt.date
             Cell(f"{task.at:%H:%M}", "due" if task.deadline else ""),
             Cell(task.tank),
             figure_cell(room, task),
-            Cell(plain_words(room, task, known[1].get(task.batch))),
+            Cell(plain_words(room, task, known[1].get(task.batch), _treatment(task, known[0]))),
             Cell(_wait(task, slip_of(task, _treatment(task, known[0])))),
         )
         for task in tasks
@@ -112,12 +115,16 @@ def _treatment(task: Task, treatments: Mapping[tuple[str, str], str]) -> str:
     return treatments.get((task.batch, parts[1]), "") if len(parts) > 1 else ""
 
 
-def plain_words(room: Room, task: Task, heads: int | None = None) -> str:
+def plain_words(room: Room, task: Task, heads: int | None = None, treatment: str = "") -> str:
     """The act as it is said to somebody who does not keep fish; `heads` is how many should be there."""
     text = task.text
+    band = band_of(room, treatment) if text.startswith("copper") else None
+    in_band = f"; it should be from {band[0]} to {band[1]} {band[2]}, else call" if band is not None else ""
     match task.act:
+        case "look" if "none of them a fish" in text:
+            return f"look at {text}"
         case "look":
-            written = re.search(r"\((\d+)\)", text)
+            written = re.search(r"\((\d+)[,)]", text)
             count = written[1] if written is not None else heads
             there = f" (there should be {count})" if count is not None else ""
             return f"look at every fish and count them{there}; {text.partition('; ')[2] or text}"
@@ -129,13 +136,14 @@ def plain_words(room: Room, task: Task, heads: int | None = None) -> str:
         case "test" if task.urgent:
             return f"{text.replace('; nothing more is given before', '')}; CALL with the number"
         case "test":
-            return f"test {text.partition(': ')[0] if text.startswith('copper') else text}: write down the number"
+            what = text.partition(": ")[0] if text.startswith("copper") else text
+            return f"test {what}: write down the number{in_band}"
         case "dose" | "redose" if "`pratique" in text or task.refused or (task.amount is None and not task.routine):
             return f"DO NOT GIVE without a call: {text.partition(';')[0].partition(', only')[0]}"
         case "prepare-water":
             return with_salt(room, task).text
         case "change-water":
-            return in_litres(room, task)
+            return text if text.startswith("read copper first") else in_litres(room, task)
         case "strip" if "disinfect" in text:
             return f"{text}; {disinfected_by_another(room, task.tank)}"
         case "dry":

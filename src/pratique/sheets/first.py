@@ -175,7 +175,7 @@ def _verdict(option: Option, room: Room) -> Cell:
         return Cell(option.note)
     amount = _first_amount(option.answer, room)
     if not option.chosen:
-        return Cell(f"held back: {amount}")
+        return Cell(f"held back ({amount}): {option.note}")
     warned = "".join(f"; {problem.code}: {problem.message}" for problem in option.answer.problems)
     return Cell(f"taken: {amount}{warned}", "warning" if warned else "done")
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from pratique.dosing.aim import find_aim
 from pratique.figure import digits
 from pratique.knowledge import store
+from pratique.knowledge.model import Treatment
+from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Meaning, Part, Sheet, Table
@@ -50,7 +53,11 @@ def _ammonia_facts(room: Room, answer: AmmoniaAnswer, kit: str) -> Facts:
         word += f"; unreliable with {' and '.join(answer.unreliable_with)}"
     pairs: list[tuple[str, Cell]] = []
     if change is not None:
-        pairs.append(("change now", Cell(f"{figure(change.litres, room)}: {share(change.share)} of the water", "due")))
+        if answer.unreliable_with:
+            badge = "an ammonia badge: where it shows none, change nothing; where it shows ammonia, or you have none, "
+            pairs.append(("first", Cell(f"{badge}change at once as below", "due")))
+        label = "change now" if not answer.unreliable_with else "then change"
+        pairs.append((label, Cell(f"{figure(change.litres, room)}: {share(change.share)} of the water", "due")))
         pairs.append(("total after", Cell(figure(change.after, room, f"as {answer.basis}"))))
     else:
         pairs.append(("change", Cell("none is needed for this")))
@@ -106,10 +113,19 @@ def _ammonia_notes(room: Room, answer: AmmoniaAnswer) -> Iterator[str]:
         yield _enough(room, change.litres.value, change.on_file)
         for holds in answer.state.water.conditions.holds:
             if store.treatment(holds.treatment).active:
-                yield f"it takes out {holds.treatment}: `pratique dose` with `--change` says what the new water gets"
+                yield _put_back(answer, store.treatment(holds.treatment), change.litres.value)
     if answer.unreliable_with:
         drugs = " and ".join(answer.unreliable_with)
-        yield f"this reading is unreliable: a medicine ({drugs}) can falsify the test; use an ammonia badge"
+        yield f"a medicine ({drugs}) can falsify this test, so an ammonia badge decides"
+
+
+def _put_back(answer: AmmoniaAnswer, treatment: Treatment, litres: float) -> str:
+    """What keeps a medicine's level through the change: the command, and the band it has to stay in."""
+    tank = shell_word(answer.state.tank)
+    ask = f"`pratique dose {tank} {treatment.id} --change '{digits(litres)} L' --reading …`"
+    aim = find_aim(treatment, None, answer.conditions.temperature.value)
+    kept = f", to stay at {words.band(aim.band.low, aim.band.high, aim.band.unit)}" if aim is not None else ""
+    return f"it takes out {treatment.id}: read that first, then {ask} says what the new water gets{kept}"
 
 
 def _enough(room: Room, wanted: float, on_file: float) -> str:

@@ -49,13 +49,14 @@ def signs_sheet(
 
 
 def _shown(verdict: Verdict) -> tuple[Fit, ...]:
-    """Causes that come first, then agents that fit, each list best first; a few causes behind them."""
+    """Causes that come first, then agents that fit and a few other causes, by their points."""
     ranking = verdict.ranking
     first = list(ranking.first_causes)
     agents = [fit for fit in ranking.agents if fit.points > 0 or fit.id in verdict.suspicion.cover]
     agents = agents[: max(_SHOWN, len(verdict.suspicion.cover))]
     others = [fit for fit in ranking.causes if fit.points > 0 and fit not in first]
-    return (*first, *agents, *others[: max(0, _SHOWN - len(first) - len(agents))])
+    others = others[: max(0, _SHOWN - len(first) - len(agents))]
+    return (*first, *sorted((*agents, *others), key=lambda fit: -fit.points))
 
 
 def _is_worth_reasons(verdict: Verdict, fit: Fit) -> bool:

@@ -143,7 +143,8 @@ def _unreliable(state: State, drugs: tuple[str, ...]) -> Iterator[Problem]:
         message=f"an ammonia test is unreliable with {' and '.join(drugs)} in the water of `{state.water.name}`",
         places=(state.room.place((*state.water.path, "holds"), key=True),),
         source="COMMON, practice B39 (C)",
-        hint="use an ammonia badge instead, and do not act on this reading alone",
+        hint="look at an ammonia badge first: where it shows none, change nothing; where it shows ammonia, or you have "
+        "none, change as the sheet says, and put the medicine back",
     )
 
 

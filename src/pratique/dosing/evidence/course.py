@@ -128,11 +128,7 @@ def read_all(request: Request, aim: Aim | None, typed: Sequence[TypedReading]) -
 def _with_error(level: Measure, kit: Kit | None) -> Figure:
     if not level.exact:
         return Figure(value=level.value, unit=level.unit, low=max(level.low, 0.0), high=level.high)
-    found = read_with(kit, level.value, level.unit)
-    if found.is_exact and kit is not None and kit.resolution is not None:  # a share of nothing is nothing
-        half = kit.resolution.value / 2
-        found = Figure(value=level.value, unit=level.unit, low=max(level.value - half, 0.0), high=level.value + half)
-    return found
+    return read_with(kit, level.value, level.unit)
 
 
 def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> Course | Refusal:

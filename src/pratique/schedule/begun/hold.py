@@ -16,7 +16,7 @@ from pratique.knowledge.model import Treatment
 from pratique.schedule.begun.joined import with_newcomers
 from pratique.schedule.begun.past import LACKING, Left, Past
 from pratique.schedule.calendar import instant, plus_hours
-from pratique.schedule.feeds import hold_readings, level_changes
+from pratique.schedule.feeds import cut, hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, is_stale, known_level
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import velvet_signs
@@ -225,9 +225,8 @@ class _Hold:
         return meant / MEASURING_ROOM <= self.reckoned.level.value <= meant * MEASURING_ROOM
 
     def _by_reckoning(self, reckoned: Reckoned) -> tuple[float, ...]:
-        """The levels above it by more than water is measured to; none where the ramp is done and it is in band."""
-        floor = self.treatment.needed("target").low
-        if len(self.given) >= len(self.levels) and reckoned.level.value >= floor:
+        """The levels above it by more than water is measured to; none where it is in band as before."""
+        if self.state.started is not None and reckoned.level.value >= self.treatment.needed("target").low:
             return ()
         return tuple(level for level in self.levels if level > reckoned.level.value * MEASURING_ROOM)
 
@@ -247,8 +246,10 @@ class _Hold:
         count = len(self.given)
         if count < len(self.levels) and level > self.levels[count - 1] * (1 + 1e-9):
             return plus_hours(self.given[-1].at, self.apart)
-        written = self.level.written
-        return written.at if written is not None and self.level.standing == "known" else self.past.now
+        if self.level.written is not None and self.level.standing == "known":
+            return self.level.written.at
+        exchanges = self.past.history.of_water(self.past.tank(self.visits[-1]).water).exchanges
+        return self.past.now if cut(exchanges, (self.given[-1].at, None)) else plus_hours(self.given[-1].at, self.apart)
 
     def _due_or_late(self, wished: dt.datetime, *, first: bool) -> Due:
         at = self.past.chance(wished)

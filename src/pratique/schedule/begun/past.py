@@ -112,9 +112,7 @@ class Past:
         found: list[Passage] = []
         for visit in visits:
             start = max(visit.start, since, key=instant)
-            for passage in newcomers(self.room, self.history, self.track, self.tank(visit).water, start):
-                if visit.end is None or instant(passage.at) < instant(visit.end):
-                    found.append(passage)
+            found += newcomers(self.room, self.history, self.track, self.tank(visit).water, start, visit.end)
         together = {instant(passage.at): passage for passage in found}
         return [together[moment] for moment in sorted(together)]
 

@@ -52,7 +52,7 @@ def overdose_problems(desk: Desk) -> Iterator[tuple[str, Problem]]:
 def overdose_problem(high: TooHigh, place: Place, code: str = "S532") -> Problem:
     """What the level is now, what brings it down, and what not to do meanwhile."""
     dose = high.last
-    times = f"{high.count} × " if high.count > 1 else ""
+    times = f", {high.count} times," if high.count > 1 else ""
     what = f"{digits(dose.amount)} {dose.unit} of {dose.product} on {shown(dose.at)}"
     return Problem(
         code=code,
@@ -61,7 +61,7 @@ def overdose_problem(high: TooHigh, place: Place, code: str = "S532") -> Problem
         f"above {high.allowed}",
         places=(place,),
         note=f"since {what}; deaths can go on after it is put right",
-        hint=f"change {times}{digits(high.litres.value)} L with water that holds none, read after each, and add no "
+        hint=f"change {digits(high.litres.value)} L{times} with water that holds none, read after each, and add no "
         "other drug; if the entry is wrong, `pratique log correct` sets it right",
     )
 

@@ -1,0 +1,86 @@
+"""A dose ticked off the sheet is written down as one: how much of which bottle, as the sheet had it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from pratique.cli.log_tasks import DaySheets
+from pratique.figure import digits
+from pratique.logbook.amount import read_quantity
+from pratique.logbook.entry import Common, Done, Dose, WaterChange
+from pratique.logbook.quotes import shell_word
+from pratique.logbook.scope import Scope
+from pratique.problem import Problem
+from pratique.schedule.day import stage_of
+from pratique.schedule.model import Task
+from pratique.schedule.track import NEAR
+
+DOSES = ("dose", "redose")
+
+
+def with_doses(
+    entries: Sequence[Common], sheets: DaySheets, scope: Scope
+) -> tuple[tuple[Common, ...], list[Problem]]:
+    """The entries, and after each ticked dose how much it was, unless that is written down as well.
+
+    A line without an amount is no tick: nobody could say afterwards what is in the water (L757).
+    """
+    found: list[Common] = []
+    problems: list[Problem] = []
+    for entry in entries:
+        found.append(entry)
+        task = sheets.find(entry.task) if isinstance(entry, Done) else None
+        if task is None or task.act not in DOSES or _is_written(task, entry.at, (*scope.log.entries, *entries)):
+            continue
+        if task.amount is None or not task.product or task.refused:
+            problems.append(_how_much(task, entry.at))
+        else:
+            found.append(_as_dose(task, entry, sheets, scope))
+    return tuple(found), problems
+
+
+def told_back(typed: Sequence[Common], saved: Sequence[Common]) -> list[str]:
+    """What a tick was taken to say, of each dose in `saved` that was not `typed`."""
+    return [
+        f"{entry.amount.text} of {entry.product} is written as given, as the sheet has it; if it was not so, "
+        f"`pratique log correct {entry.id} dose {shell_word(entry.tank)} … of {entry.product}`, or "
+        f"`pratique log withdraw {entry.id} because …`"
+        for entry in saved
+        if isinstance(entry, Dose) and not any(isinstance(other, Dose) and other.at == entry.at for other in typed)
+    ]
+
+
+def _is_written(task: Task, at: dt.datetime, entries: Sequence[Common]) -> bool:
+    """True where a dose into that tank stands in the log at about that time."""
+    doses = (entry for entry in entries if isinstance(entry, (Dose, WaterChange)) and entry.product)
+    return any(dose.tank == task.tank and abs(dose.at - at) <= NEAR for dose in doses)
+
+
+def _as_dose(task: Task, entry: Common, sheets: DaySheets, scope: Scope) -> Dose:
+    assert task.amount is not None
+    stage = stage_of(sheets.plan, task)
+    return Dose(
+        id=scope.ids.new(scope.written), at=entry.at, written=scope.written, by=entry.by, tank=task.tank,
+        treatment=stage.treatment if stage is not None else None, product=task.product,
+        amount=read_quantity(f"{digits(task.amount.value)} {task.amount.unit}", "amount"),
+        into="new-water" if task.routine and not _is_changed(task, entry.at, scope) else "tank",
+    )  # fmt: skip
+
+
+def _is_changed(task: Task, at: dt.datetime, scope: Scope) -> bool:
+    """True where the water of a change is in the tank by the log, so that its dose went into that."""
+    changes = (change for change in scope.log.of(WaterChange) if change.tank == task.tank)
+    return any(dt.timedelta(0) <= at - change.at <= NEAR * 4 for change in changes)
+
+
+def _how_much(task: Task, at: dt.datetime) -> Problem:
+    amount = f"{digits(task.amount.value)} {task.amount.unit}" if task.amount is not None else "… mL"
+    bottle = task.product or "…"
+    return Problem(
+        code="L757",
+        message=f"how much was given into `{task.tank}`? the line has no amount that a tick could stand for",
+        note=f"the line: {task.text}",
+        hint=f"write it: `pratique log dose {shell_word(task.tank)} {amount} of {bottle} --at {at:%Y-%m-%dT%H:%M}`; "
+        "where nothing was given, `pratique log skipped` with the line and why",
+    )

@@ -1,0 +1,89 @@
+"""What a stand-in has to know beside each act: the band, the numbers at which to call, what goes only together."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from pratique.figure import digits
+from pratique.room.resolve import Batch, Room
+from pratique.room.values import treatment_for
+from pratique.schedule.model import Plan, Task
+from pratique.schedule.suits import FISH
+from pratique.sheets import words
+from pratique.sheets.plainly import in_litres
+from pratique.water.ammonia import total_at_limit
+from pratique.water.judging import STRICTEST
+from pratique.water.state import look_at
+
+NO_NUMBER = "ammonia reads anything above 0"
+
+
+def fish_in(batch: Batch) -> int:
+    """How many heads there are to count; where none is a fish all of them."""
+    fish = sum(animal.count for animal in batch.animals if animal.group.kind in FISH)
+    return fish or batch.head_count
+
+
+def band_of(room: Room, treatment: str) -> tuple[str, str, str] | None:
+    """The ends of the band a treatment is held in, and their unit; None where it has none."""
+    target = treatment_for(room, treatment).number("target") if treatment else None
+    if target is None or target.low is None or target.high is None:
+        return None
+    return digits(target.low), digits(target.high), target.unit
+
+
+def together(room: Room, tasks: Sequence[Task], treatments: Mapping[tuple[str, str], str]) -> list[Task]:
+    """The tasks, with a change of water and the dose of its new water as one: neither is done without the other."""
+    doses = {(task.batch, task.at): task for task in tasks if task.act == "redose" and task.routine}
+    found: list[Task] = []
+    for task in tasks:
+        dose = doses.get((task.batch, task.at))
+        if dose is None or not task.routine or task.act not in ("change-water", "redose"):
+            found.append(task)
+        elif task.act == "change-water":
+            found.append(_with_dose(room, task, dose, treatments.get((task.batch, task.id.split("/")[1]), "")))
+    changed = {(task.batch, task.at) for task in tasks if task.act == "change-water" and task.routine}
+    return [*found, *(dose for key, dose in doses.items() if key not in changed)]
+
+
+def _with_dose(room: Room, change: Task, dose: Task, treatment: str) -> Task:
+    band = band_of(room, treatment)
+    if band is None or dose.amount is None:
+        text = f"DO NOT CHANGE without a call: how much goes into the new water is not known; {change.text}"
+        return replace(change, text=text)
+    low, high, unit = band
+    text = (
+        f"read copper first; ONLY if it is from {low} to {high} {unit}: stir {words.amount(dose.amount, room)} of "
+        f"{dose.product} into the NEW water, then {in_litres(room, change)}. "
+        "Else change nothing, give nothing, and call; if the change waits, its dose waits with it"
+    )
+    return replace(change, text=text)
+
+
+def when_to_call(room: Room, plan: Plan, dates: Sequence[dt.date]) -> Iterator[str]:
+    """The readings at which to call, of what is held and tested on these days."""
+    held: dict[str, None] = {}
+    tested: dict[str, None] = {}
+    for batch in plan.batches:
+        for stage in batch.stages:
+            days = [date for date in dates if stage.start.date() <= date <= stage.end.date()]
+            band = band_of(room, stage.treatment) if stage.kind == "hold" else None
+            if days and band is not None and not batch.over:
+                held[f"copper in {stage.tank} reads below {band[0]} or above {band[1]} {band[2]}: give nothing"] = None
+            if days and not batch.over:
+                ammonia = (r for r in stage.routines if r.act == "test" and r.text.startswith("ammonia"))
+                tested |= {f"{_ammonia(room, routine.tank)} in {routine.tank}": None for routine in ammonia}
+    yield from held
+    yield from tested
+
+
+def _ammonia(room: Room, tank: str) -> str:
+    """The total at which it is to be put right, in water of that tank whose pH nobody knows."""
+    conditions = look_at(room, tank).conditions
+    try:
+        wanted = total_at_limit("ammonia_correct", conditions, STRICTEST) if conditions is not None else None
+    except ValueError:
+        wanted = None
+    return NO_NUMBER if wanted is None else f"ammonia reads {digits(wanted.low)} mg/L or more"
