@@ -7,6 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("unhurried", settings(), deadline=None)  # a slow machine is no fault of the program
+settings.load_profile("unhurried")
 
 Golden = Callable[[Path, str], None]
 

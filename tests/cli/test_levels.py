@@ -253,6 +253,13 @@ class TestSpread:
         assert "of that inside the band" in page
         assert "To measure better, the most telling first" in page
 
+    def test_a_level_at_the_floor_of_its_band_says_why_half_may_miss_it(self, room_without) -> None:
+        amine = room_without(**{"shelf__copper bottle__form": "amine"})
+        page = " ".join(call("ward", "copper-amine", "--off", "uv", room=amine).stdout.split())
+        assert "the level aimed for is the lowest that counts" in page
+        assert "where it reads under 0.500 mg/L, `--reading` tops it up, never over 0.600 mg/L" in page
+        assert "the lowest that counts" not in call(*CHELATED).stdout
+
     def test_a_treatment_of_one_level_has_no_share(self) -> None:
         assert answer("ward", "praziquantel-bath", "--off", "uv")["result"]["inside"] is None
 

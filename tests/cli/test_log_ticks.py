@@ -128,3 +128,18 @@ def test_the_dose_of_a_change_goes_into_its_new_water(tmp_path: Path, wall: Wall
         (number,) = [row.split("\t")[0].split()[-1] for row in rows if "into the new water" in row]
         other.call("log", f"done {number}", at="2027-03-08T07:45")
         assert [entry.into for entry in other.entries() if isinstance(entry, Dose)][-1] == into
+
+
+def test_a_ticked_test_of_copper_is_asked_for_what_the_kit_showed(tmp_path: Path, wall: Wall) -> None:
+    """Found on a walk: the tick was taken without a word, and no day was ever counted."""
+    rows = wall.call("day", "--plain", at="2027-03-08T08:00").stdout.splitlines()
+    number = next(row.split("\t")[0].split()[-1] for row in rows if "test: copper" in row)
+    answer = wall.call("log", f"done {number}", at="2027-03-08T08:10")
+    assert answer.exit_code == 0
+    assert "warning[L758]" in answer.stderr
+    told = "`pratique log reading ward copper … mg/L --at 2027-03-08T08:10`"
+    assert told in " ".join(answer.stderr.split())
+    assert isinstance(wall.entries()[-1], Done)
+    (tmp_path / "b").mkdir()
+    read = Wall(tmp_path / "b", LOW + "2027-03-08T08:05 reading ward copper 2.1 mg/L\n")
+    assert "L758" not in read.call("log", f"done {number}", at="2027-03-08T08:10").stderr

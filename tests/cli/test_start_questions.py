@@ -21,7 +21,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pratique.cli.main import cli
-from pratique.room.first_file import Answers, Bottle, Comer, first_file
+from pratique.room.first_file import Answers, Bottle, Comer, NewTank, first_file
 from pratique.room.load import load_room, load_room_text
 from pratique.water.volume import tank_volume
 
@@ -103,7 +103,7 @@ PLAIN = {"How do you know": ["1"], "How much water": ["62 L ± 1 L"]}
 def test_what_only_the_keeper_knows_and_enter_for_the_rest(tmp_path: Path) -> None:
     found = talk(tmp_path, PLAIN)
     assert found.status == 0, found.shown
-    assert 10 <= len(found.questions) <= 14
+    assert 10 <= len(found.questions) <= 14, found.questions
     room, problems = load_room(tmp_path / "fishroom.yaml")
     assert room is not None and not [problem for problem in problems if problem.is_error]
     assert tank_volume(room.tanks["quarantine"])[0].value == pytest.approx(62)
@@ -146,6 +146,61 @@ def test_a_whole_room_by_its_answers(tmp_path: Path) -> None:
     assert called.exit_code == 0, called.stderr
     planned = CliRunner().invoke(cli, ["plan", "--room", str(tmp_path / "fishroom.yaml"), "--at", "2027-03-01"])
     assert planned.exit_code == 0, planned.stderr
+
+
+MORE = {
+    **PLAIN,
+    "How do you know": ["1", "3", "1"],
+    "How much water": ["62 L ± 1 L", "40 L ± 2 %"],
+    "What does the label say": ["200 L"],
+    "Which of these": ["1", "1, 2 3 4", ""],
+    "another tank": ["reef"],
+    "Another tank": ["tub", ""],
+    "What is it for": ["", "2"],
+    "How salty": ["35 g/kg", "1.0264 sg at 25 degC"],
+    "How warm": ["25 degC", "26 degC"],
+    "Who is coming": ["royal gramma"],
+    "How long is each": ["6 cm"],
+    "When do they arrive": ["2027-03-05T18:30"],
+    "stands on the shelf": ["praziquantel", "copper", ""],
+    "Which form": ["3"],
+    "How strong": ["95 % w/w as praziquantel", "10 mg/mL as Cu"],
+    "Does your test read": ["0.1 mg/L"],
+    "Which syringe": ["5 mL"],
+    "Another syringe": ["20 mL", ""],
+    "two of its marks": ["0.2 mL", "0.5 mL"],
+    "dry salt": ["10 kg"],
+}
+
+
+def test_more_tanks_syringes_and_salt(tmp_path: Path) -> None:
+    found = talk(tmp_path, MORE)
+    assert found.status == 0, found.shown
+    room, problems = load_room(tmp_path / "fishroom.yaml")
+    assert room is not None, problems
+    first, reef, tub = (room.tanks[name].written for name in ("quarantine", "reef", "tub"))
+    assert (first.use, reef.use, tub.use) == ("ward", "display", "transfer")
+    assert (first.lid, reef.lid, tub.lid) == (True, True, False)
+    conditions = [room.waters[name].conditions for name in ("quarantine", "reef", "tub")]
+    assert [bool(water.cycled) for water in conditions] == [False, True, False]
+    assert (reef.substrate, reef.rock, first.rock) == ("calcareous", "calcareous", "none")
+    temperatures = [water.temperature.value for water in conditions if water.temperature is not None]
+    assert temperatures == [25, 26, 25]
+    assert tank_volume(room.tanks["tub"])[0].value == pytest.approx(40)
+    assert room.batches["first arrival"].written.into == "reef"
+    assert [(s.volume.value, s.step.value) for s in room.written.syringes.values()] == [(0.005, 0.0002), (0.02, 0.0005)]
+    assert room.written.salt.left is not None and room.written.salt.left.text == "10 kg"
+    for command in ("check", "plan"):
+        said = CliRunner().invoke(cli, [command, "--room", str(tmp_path / "fishroom.yaml"), "--at", "2027-03-01"])
+        assert said.exit_code == 0, said.stderr
+
+
+def test_a_tank_has_a_name_of_its_own(tmp_path: Path) -> None:
+    found = talk(tmp_path, {**PLAIN, "another tank": ["quarantine", ""], "Which of these": ["3", "1 9", "2"]})
+    assert found.status == 0, found.shown
+    assert found.text.count("quarantine:") == 1
+    assert found.shown.count("numbers from 1 to 2") == 2
+    assert "cycled: yes" in found.text and "\n    lid: yes" not in found.text
 
 
 @pytest.mark.parametrize(
@@ -204,15 +259,17 @@ def test_without_a_terminal_nothing_is_asked(tmp_path: Path) -> None:
 )
 def test_words_are_kept_as_they_were_typed(word: str) -> None:
     """Whatever YAML would make of them."""
-    answers = Answers(room=word, tank=word, source=word, arrives="2027-03-05T18:30").with_comer(
+    tanks = (NewTank(name=word), NewTank(name=f"{word} 2", use="display"))
+    answers = Answers(room=word, tanks=tanks, source=word, arrives="2027-03-05T18:30").with_comer(
         Comer(species="royal gramma")
     )
     room, problems = load_room_text(
         first_file(answers.with_bottle(Bottle(active="copper", form="ionic", strength="1 mg/mL as Cu")))
     )
     assert room is not None, problems
-    assert room.name == word and list(room.tanks) == [word]
+    assert room.name == word and list(room.tanks) == [word, f"{word} 2"]
     assert room.batches["first arrival"].written.source == word
+    assert room.batches["first arrival"].written.into == f"{word} 2"
 
 
 @given(st.text(st.characters(codec="utf-8", exclude_categories=["Cs"]), min_size=1, max_size=30))

@@ -29,10 +29,10 @@ def day(text: str) -> dt.datetime:
 @pytest.mark.parametrize(
     ("before", "after", "said"),
     [
-        ("2027-03-12", "2027-03-21", ["release moves from 12 to 21 Mar, 9 days later"]),
-        ("2027-03-28", "2027-04-02", ["release moves from 28 Mar to 2 Apr, 5 days later"]),
-        ("2027-12-28", "2028-01-02", ["release moves from 28 Dec 2027 to 2 Jan 2028, 5 days later"]),
-        ("2027-03-12", "2027-03-11", ["release moves from 12 to 11 Mar, 1 day sooner"]),
+        ("2027-03-12", "2027-03-21", ["release moves from Fri 12 Mar to Sun 21 Mar, 9 days later"]),
+        ("2027-03-28", "2027-04-02", ["release moves from Sun 28 Mar to Fri 2 Apr, 5 days later"]),
+        ("2027-12-28", "2028-01-02", ["release moves from Tue 28 Dec 2027 to Sun 2 Jan 2028, 5 days later"]),
+        ("2027-03-12", "2027-03-11", ["release moves from Fri 12 Mar to Thu 11 Mar, 1 day sooner"]),
         ("2027-03-12", "2027-03-12T22:00", []),
     ],
 )
@@ -54,7 +54,7 @@ def test_an_arrival_otherwise_than_announced() -> None:
     (said,) = since(one_of_each(), "2027-03-06T20:00 arrived first in tub b", "2027-03-06T21:00")
     assert said == (
         "first: arrived Sat 6 Mar 20:00 in tub b, announced for Fri 5 Mar 18:30; "
-        "release moves from 4 to 5 Jul, 1 day later"
+        "release moves from Sun 4 Jul to Mon 5 Jul, 1 day later"
     )
 
 
@@ -85,7 +85,7 @@ def test_an_arrival_as_announced_moves_nothing() -> None:
 
 def test_a_move_that_is_overdue() -> None:
     (said,) = since(one_of_each(), CAME, "2027-03-08T22:00")
-    assert said.startswith("first: transfer series: the next move is 3 h late; release moves from 4 to ")
+    assert said.startswith("first: transfer series: the next move is 3 h late; release moves from Sun 4 Jul to ")
 
 
 def test_deaths_and_what_a_batch_lost() -> None:

@@ -213,7 +213,7 @@ def test_a_hold_with_a_dip_below_the_floor(rule: str, word: str, counted: float)
     assert state.counted == counted
     (change,) = changes_since_yesterday(room, make_plan(room, record), record)
     assert change.text.startswith(f"copper clock {word}: 1.70 mg/L")
-    assert "on Sun 14 Mar; release moves from 20 to " in change.text
+    assert "on Sun 14 Mar; release moves from Sun 20 Jun to " in change.text
     next_dose = next(task for task in acts(found, "redose") if task.state == "due")
     assert next_dose.at == moment("2027-03-14T08:00")
     assert "by the reading 1.7 mg/L" in next_dose.text

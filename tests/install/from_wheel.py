@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import argparse
 import re
-import shutil
 import subprocess
 import sys
 import tarfile
@@ -53,9 +52,7 @@ def main() -> None:
             venv.create(scratch / which, with_pip=True)
         builder, fresh = scratch / "builder" / "bin", scratch / "fresh" / "bin"
         run([builder / "pip", "install", "-q", "build"], scratch)
-        tree = scratch / "tree"  # a copy: building leaves folders behind
-        shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".*", "*.egg-info", "__pycache__", "build"))
-        run([builder / "python", "-m", "build", tree, "-o", scratch / "dist"], scratch)
+        run([builder / "python", "-m", "build", ROOT, "-o", scratch / "dist"], scratch)
         wheel, archive = next((scratch / "dist").glob("*.whl")), next((scratch / "dist").glob("*.tar.gz"))
         exact = lowest(project) if asked.lowest else []
         run([fresh / "pip", "install", "-q", wheel, *exact], scratch)

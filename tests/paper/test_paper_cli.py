@@ -130,3 +130,50 @@ def test_cards_to_cut_out_carry_no_warnings() -> None:
     result = call("plan", "--labels", *ROOM, "--paper", "-")
     assert "warning[" in result.stderr
     assert "warning" not in text_of(result.stdout)
+
+
+def test_each_batch_has_its_pictures_beside_its_own_stages() -> None:
+    page = call("plan", *KEPT, "--paper", "-").stdout
+    marks = re.findall(r"<h2>(.+?) · which tank|<figcaption>(.+?): how far each clock", page)
+    batches = [head for head, _ in marks if head]
+    assert batches == ["spring tangs", "pair from the club", "late angel"]
+    assert [head or drawn for head, drawn in marks] == [name for name in batches for _ in range(2)]
+
+
+def test_a_dose_has_the_level_as_it_was_read(tmp_path: Path) -> None:
+    """Two readings and the dose before them, and no picture of a medicine or a tank that was not read."""
+    log = tmp_path / "kept.jsonl"
+    log.write_text("\n".join(json.dumps(entry) for entry in READ) + "\n", encoding="utf-8")
+    dose = ["dose", "ward", "copper-chelated", "--off", "uv", *ROOM, "--log", str(log)]
+    page = call(*dose, "--paper", "-").stdout
+    assert re.findall(r"<figcaption>([^<]*)", page) == ["copper, chelated in ward, as it was read"]
+    assert page.count("<circle") == 2 and page.count("▲") == 2, "one in the picture, one in its key"
+    other = ["dose", "green tub", "copper-chelated", *ROOM, "--log", str(log)]
+    assert "<svg" not in call(*other, "--paper", "-").stdout
+
+
+def test_a_level_from_before_the_tank_was_emptied_is_not_drawn(tmp_path: Path) -> None:
+    emptied = _noted("6vb234e", "dried", "2027-03-07T12:00:00+00:00")
+    log = tmp_path / "kept.jsonl"
+    log.write_text("\n".join(json.dumps(entry) for entry in (*READ[:2], emptied)) + "\n", encoding="utf-8")
+    dose = ["dose", "ward", "copper-chelated", "--off", "uv", *ROOM, "--log", str(log)]
+    assert "<svg" not in call(*dose, "--paper", "-").stdout
+
+
+def _noted(id_: str, kind: str, at: str, **more: object) -> dict[str, object]:
+    return {"id": id_, "kind": kind, "at": at, "written": at, "tank": "ward", **more}
+
+
+def _read(id_: str, at: str, level: float) -> dict[str, object]:
+    value = {"text": f"{level} mg/L", "value": level, "unit": "mg/L"}
+    return _noted(id_, "reading", at, what="copper", value=value, kit="copper meter")
+
+
+READ = (
+    _noted(
+        "6vb234b", "dose", "2027-03-05T08:00:00+00:00", treatment="copper-chelated", product="copper bottle",
+        amount={"text": "15 mL", "value": 15.0, "unit": "mL"}, into="tank",
+    ),
+    _read("6vb234c", "2027-03-06T20:00:00+00:00", 1.9),
+    _read("6vb234d", "2027-03-08T05:00:00+00:00", 2.0),
+)  # fmt: skip

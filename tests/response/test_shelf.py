@@ -27,6 +27,8 @@ from pratique.response.shelf.planned import measures_of
 from pratique.room.money import read_price
 from pratique.room.resolve import Room
 from pratique.schedule.plan import make_plan
+from pratique.sheets.rows import Table
+from pratique.sheets.shelf import shelf_sheet
 
 BATCH = {
     "batches": {
@@ -67,15 +69,16 @@ def tonight(changes: Any = None, *lines: str, at: dt.datetime = FRIDAY) -> list[
 
 def test_the_doses_of_the_plan_by_hand() -> None:
     """75 L of ward from 10 mg in each mL (treatments 3): up to 2.0 mg/L 75 × 2.0 ÷ 10 = 15 mL, on to 2.25 another
-    75 × 0.25 ÷ 10 = 1.875; each change of a quarter takes 75 × 0.25 × 2.0 ÷ 10 = 3.75 on the ramp, 4.21875 after it."""
+    75 × 0.25 ÷ 10 = 1.875, of which the syringe's steps of 0.02 mL give 1.86; each change of a quarter takes
+    75 × 0.25 × 2.25 ÷ 10 = 4.21875, by the syringe 4.20, and on the ramp its share of 2.0 / 2.25."""
     copper = line_of(shelf_of(merged()), "chelate")
     ramp = [use.amount for use in copper.uses if "step" in use.text]
     changes = [use.amount for use in copper.uses if "into the new water" in use.text]
-    assert ramp == pytest.approx([15.0, 1.875])
-    assert changes[0] == pytest.approx(3.75)
-    assert changes[1:] == pytest.approx([4.21875] * (len(changes) - 1))
+    assert ramp == pytest.approx([15.0, 1.86])
+    assert changes[0] == pytest.approx(4.20 * 2.0 / 2.25)
+    assert changes[1:] == pytest.approx([4.20] * (len(changes) - 1))
     assert len(changes) > 3
-    assert copper.need == pytest.approx(16.875 + 3.75 + 4.21875 * (len(changes) - 1))
+    assert copper.need == pytest.approx(16.86 + 4.20 * 2.0 / 2.25 + 4.20 * (len(changes) - 1))
     assert copper.short == 0
     assert copper.left == pytest.approx(250 - copper.need)
 
@@ -247,14 +250,17 @@ def test_salt_to_mix_with_answers_for_mixed_water() -> None:
 
 
 def test_a_medicine_missing_on_a_friday_evening() -> None:
-    """75 L to 2.25 mg/L from the usual bottle of 10 mg/mL (response.yaml): 75 × 2.25 ÷ 10 = 16.875 mL to be bought."""
+    """75 L to 2.25 mg/L from the usual bottle of 10 mg/mL (response.yaml): 75 × 2.25 ÷ 10 = 16.875 mL to be bought.
+
+    By the syringe 16.86.
+    """
     shelf = shelf_of({"shelf": {"chelate": None}})
     copper = next(row for row in shelf.wanted if row.need.treatment.startswith("copper"))
     assert not copper.need.enough
     assert copper.need.need is not None
-    assert copper.need.need.value == pytest.approx(16.875)
+    assert copper.need.need.value == pytest.approx(16.86)
     assert copper.short is not None
-    assert copper.short.value == pytest.approx(16.875)
+    assert copper.short.value == pytest.approx(16.86)
     assert copper.need.buy
     assert shelf.wanted[0].need.enough is False, "what lacks stands first"
 
@@ -280,7 +286,7 @@ def test_a_water_in_which_copper_is_held_has_its_answer() -> None:
 def test_the_kit_names_amounts_for_this_room_and_what_is_there() -> None:
     kit = {line.item.id: line for line in shelf_of().kit}
     assert kit["held"].amount is not None
-    assert kit["held"].amount.value == pytest.approx(2 * 16.875)
+    assert kit["held"].amount.value == pytest.approx(2 * 16.86)
     assert kit["mixed"].amount is not None
     assert kit["mixed"].amount.value == pytest.approx(75 * 1.5)
     assert (kit["held"].there, kit["tank"].there, kit["microscope"].there) == (True, True, None)
@@ -379,3 +385,31 @@ def test_a_need_that_is_not_counted_has_no_figure() -> None:
 
     need = Need(kind="tank", what="a tank", why="", enough=False)
     assert Wanted(need=need, waters=("reef",), pathogens=("amyloodinium",)).short is None
+
+
+def test_salt_for_changes_that_are_on_nobodys_file_says_what_it_rests_on() -> None:
+    """The habit of changes is a placeholder (M) until the keeper writes one."""
+    told = []
+    for habit in ({}, {"change": "50 % every 2 d"}):
+        changes = merged({"salt": {"left": "1 kg"}, "tanks": {"ward": habit}})
+        problems = stale(shelf_of(changes), house(changes))
+        told += [problem.note for problem in problems if problem.places[0].line and "salt" in problem.message]
+    assert "changes of 25 % every 3 d where none are on file, as in `ward`" in told[0]
+    assert told[1] == ""
+
+
+def test_what_is_short_tonight_is_not_told_again_in_the_kit() -> None:
+    """The page names a thing once: short tonight with what to buy, else with its tick in the kit."""
+    room = house(merged({"kits": {"copper meter": None}}))
+    found = look_over(room, history(room, (), FRIDAY))
+    sheet = shelf_sheet(room, found, 30)
+    tables = {table.title: table for table in sheet.parts if isinstance(table, Table)}
+    tonight = next(table for title, table in tables.items() if title.startswith("If a fast killer"))
+    kit = tables["The emergency kit of this room, beside what is short tonight"]
+    lacking = {row[0].text for row in tonight.rows}
+    assert "a test for copper" in lacking
+    assert lacking == {row.need.what for row in found.wanted if not row.need.enough}
+    assert "tests of copper, for the form" not in {row[1].text for row in kit.rows}
+    assert "dry salt" in {row[1].text for row in kit.rows}
+    buy = next(row[-1].text for row in tonight.rows if row[0].text == "a test for copper")
+    assert buy.startswith("a test for copper in sea water; for the kit ")

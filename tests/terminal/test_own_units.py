@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -22,13 +23,13 @@ PAGES = {name: [*words, "--plain"] for name, words in SCREENS.items() if HARBOUR
 PAPERS = {f"paper: {name}": [*words, "--paper", "-"] for name, words in COMMANDS.items()}
 
 METRIC = re.compile(r"(?<![\w.])([0-9.]+) ?(L|degC|°C)(?![\w/])")
-BESIDE = re.compile(r"(?:US gal|°F|degF) \([0-9.]*(?:–| to | and )?$")
+BESIDE = re.compile(r"(?:US gal|°F|degF) \([0-9.-]*(?:–| to | and )?$")
+CITED = re.compile(r"(?:^|\t)[^\t]*\([VQCMD]\)(?=\t|$)|= source: .*", re.MULTILINE)
+"""Where in a source a figure stands: a cell of its own, or the line of a problem."""
+MARKUP = re.compile(r'<style>.*?</style>|<svg.*?</svg>|<div class="notes">.*?</body>|<[^>]*>', re.DOTALL)
 AS_IT_STANDS = re.compile(
-    r"`[^`]*`|(?:&#39;|')[^'&]*(?:&#39;|')|\bsg at [0-9.]+ degC|\brow [0-9.]+ degC|\b25/25 °C"  # as typed, or a scale
-    r"|<style>.*?</style>|<svg.*?</svg>|<[^>]*>"  # what a page is made of
-    r"|[¹²³⁴⁵⁶⁷⁸⁹]⁰?[⁰¹²³⁴⁵⁶⁷⁸⁹]? [^¹²³⁴⁵⁶⁷⁸⁹]*?\([VQCMD]\)"  # where in a source it stands
-    r"|\bnext: .*?(?= problems |$)"
-    r"|[×÷/−+=] \(?[0-9.]+ L\b|[0-9.]+ L(?= [×÷/−])",  # a sum, done in litres
+    r"`[^`]*`|(?<!\w)'[^']*'|\bsg at [0-9.]+ degC|\brow [0-9.]+ degC|\b25/25 °C"  # as typed, or a scale
+    r"|[×÷/−+=] \(?[0-9.]+ L\b|[0-9.]+ L(?= [×÷/−])"  # a sum, done in litres
 )
 
 
@@ -49,7 +50,8 @@ def _rewritten(line: str) -> str:
 
 def left_metric(text: str) -> Iterator[str]:
     """Each litre and degree C with nothing of the keeper's before it; a cupful is left in litres."""
-    flat = " ".join(AS_IT_STANDS.sub(" … ", text).split())
+    told = html.unescape(MARKUP.sub(" ", text)) if text.startswith("<!doctype") else CITED.sub("", text)
+    flat = AS_IT_STANDS.sub("…", " ".join(told.split()))
     for found in METRIC.finditer(flat):
         cupful = found[2] == "L" and float(found[1].strip(".") or 0) < 1
         if not cupful and BESIDE.search(flat[max(found.start() - 30, 0) : found.start()]) is None:
@@ -63,7 +65,14 @@ def test_nothing_is_left_to_convert(name: str, gallons: str, monkeypatch: pytest
     words += [] if "--at" in words else ["--at", "2027-03-08T06:30"]
     result = CliRunner().invoke(cli, words, env={"COLUMNS": "", "NO_COLOR": "1"})
     assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
-    assert list(left_metric(f"{result.stdout} problems {result.stderr}")) == []
+    assert [*left_metric(result.stdout), *left_metric(result.stderr)] == []
+
+
+def test_the_calendar_too(gallons: str) -> None:
+    words = ["plan", "--calendar", "-", "--room", gallons, "--at", "2027-03-08T06:30"]
+    said = CliRunner().invoke(cli, words).stdout.replace("\r\n ", "").replace("\\n", " ")
+    assert "amount: 10.0 US gal (38.0 L)" in said
+    assert list(left_metric(said)) == []
 
 
 @pytest.mark.parametrize(

@@ -349,3 +349,13 @@ def test_a_bath_that_nobody_measured_says_how_its_warmth_was_come_by() -> None:
     measured = ask_dip("formalin-bath", room, source_water=room.water_of("q1"), temperature=27.2)
     assert isinstance(measured, Refusal)
     assert "at the warmest" not in next(p.message for p in measured.problems if p.code == "D415")
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said"),
+    [(0.0, "0 min is no time for a `formalin-bath`"), (61.0, "61 min is above the ceiling 60 min of `formalin-bath`")],
+)
+def test_a_time_that_is_none_is_told_from_one_that_is_too_long(minutes: float, said: str) -> None:
+    found = refused("formalin-bath", minutes=minutes)
+    assert codes(found) == ["D459"]
+    assert found.first.message == said

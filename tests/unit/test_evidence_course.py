@@ -128,6 +128,15 @@ class TestModels:
         width = max(p.level.high - p.level.low for p in found.curves.points)
         assert abs(settling.one - settling.other) > width
 
+    @pytest.mark.parametrize(("last", "model"), [(96, "first-order"), (90, "linear")])
+    def test_where_both_pass_the_nearer_is_counted_by_and_both_are_drawn(self, last: int, model: str) -> None:
+        """150, 120, then four fifths of that, or 30 less again."""
+        text = "2027-03-05T08:00 150 uL/L ± 5 %, 2027-03-05T11:00 120 uL/L ± 5 %"
+        found = course("formalin-bath", f"{text}, 2027-03-05T14:00 {last} uL/L ± 5 %").curves
+        assert found is not None
+        assert found.chosen.model == model
+        assert [curve.model for curve in found.drawn] == ["first-order", "linear"]
+
     def test_only_formalin_is_tried_as_linear(self) -> None:
         found = course("copper-chelated", FALLING)
         assert found.curves is not None

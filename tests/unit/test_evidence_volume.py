@@ -87,7 +87,7 @@ class TestGap:
         (problem,) = rise("copper-chelated", POURED, text, room).problems
         assert (problem.code, problem.severity) == ("D509", "warning")
         assert problem.places[0].text.strip() == line
-        assert "`measured: 200 L ± " in problem.hint
+        assert problem.hint == "mend the line `volume` of `q1`: `measured: 200 L ± 1.34 L`"
 
     @pytest.mark.parametrize(
         ("stated", "said"),
@@ -105,14 +105,41 @@ class TestGap:
         assert said in problem.hint
         assert "± " not in problem.hint
 
-    def test_water_shared_by_tanks_and_a_sump_names_them_all(self) -> None:
+    @pytest.mark.parametrize(
+        ("error", "said"),
+        [("0.374 mg/L", "`measured: 200 L ± 199 L`"), ("0.375 mg/L", "measure the water with a jug")],
+    )
+    def test_a_volume_is_written_as_long_as_its_error_is_smaller(self, error: str, said: str) -> None:
+        """Two readings off by 0.375 mg/L make a rise of 1.5 one of 0.75 mg/L: 400 L, as much again as 200 L."""
+        room = make_room(
+            tanks__q1__volume={"measured": "60 L ± 1 L"},
+            kits__meter={"measures": "copper", "forms": "chelated", "error": error},
+        )
+        (problem,) = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-03T22:00 1.5 mg/L ± {error}", room).problems
+        assert said in problem.hint
+
+    @pytest.mark.parametrize(
+        ("tanks", "sump", "named"),
+        [
+            (("q1",), True, "`volume` of `q1`, `sump`"),
+            (("q1", "q2"), False, "`volume` of `q1`, `volume` of `q2`"),
+            (("q1", "q2"), True, "`volume` of `q1`, `volume` of `q2`, `sump`"),
+        ],
+    )
+    def test_water_shared_by_tanks_or_with_a_sump_names_them_all(
+        self, tanks: tuple[str, ...], sump: bool, named: str
+    ) -> None:
+        """300 mg over 1.49 mg/L at the least: up to 201.34 L."""
         tank = {"use": "ward", "water": "system", "volume": {"measured": "120 L ± 1 L"}}
-        water = {"temperature": "25 degC", "salinity": "34 g/kg", "ph": "8.1", "sump": "40 L ± 1 L"}
-        room = make_room(tanks={"q1": tank, "q2": tank}, waters={"system": water})
+        water = {"temperature": "25 degC", "salinity": "34 g/kg", "ph": "8.1"}
+        if sump:
+            water["sump"] = "40 L ± 1 L"
+        room = make_room(tanks=dict.fromkeys(tanks, tank), waters={"system": water})
         text = f"{BEFORE}, 2027-03-03T22:00 1.5 mg/L, 2027-03-04T18:00 1.5 mg/L"
         (problem,) = rise("copper-chelated", POURED, text, room).problems
-        assert len(problem.places) == 3
-        assert "`sump`" in problem.hint
+        assert len(problem.places) == len(tanks) + sump
+        said = f"mend the one of {named} that was measured worst: together they hold 200 L ± 1.34 L"
+        assert problem.hint == said
 
 
 class TestRefused:

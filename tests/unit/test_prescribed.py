@@ -233,6 +233,12 @@ class TestBath:
         assert codes(course) == ["D537"]
         assert "3 × what was prescribed" in course.problems[0].message
 
+    @pytest.mark.parametrize(("change", "said"), [("48 %", ["D537"]), ("51 %", [])])
+    def test_twice_what_was_prescribed_is_the_most_that_is_not_said(self, change: str, said: list[str]) -> None:
+        """40 mg/L each day climbs towards 40 / 0.48 = 83, or 40 / 0.51 = 78 mg/L: twice is 80."""
+        given = BATH | {"every": "24 h", "days": "20 d", "change": change}
+        assert codes(bath_course(prescribed_room(given, tanks__q1__volume={"measured": "200 L ± 0.001 L"}))) == said
+
     def test_a_change_before_each_dose(self) -> None:
         course = bath_course(
             prescribed_room(BATH | {"change": "50 %"}, tanks__q1__volume={"measured": "200 L ± 0.001 L"})
@@ -243,7 +249,7 @@ class TestBath:
         assert any("names no change" in note for note in bath_course(prescribed_room(BATH)).notes)
 
     def test_one_dose_has_no_others(self) -> None:
-        course = bath_course(prescribed_room(BATH | {"every": "28 d", "days": "28 d"}))
+        course = bath_course(prescribed_room(BATH | {"dose": "0.4 mg/L", "every": "28 d", "days": "28 d"}))
         assert course.redoses == ()
         assert codes(course) == []
         assert not any("before the next dose" in note for note in course.notes)

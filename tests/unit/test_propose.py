@@ -9,7 +9,14 @@ import pytest
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.schedule.plan import make_plan
-from pratique.schedule.propose import candidates, find_regimen, proposals, stages_for, velvet_signs
+from pratique.schedule.propose import (
+    candidates,
+    copper_signs,
+    find_regimen,
+    proposals,
+    stages_for,
+    velvet_signs,
+)
 from pratique.schedule.suits import NEEDED, refused
 from schedule_rooms import batch, build, tank
 
@@ -204,3 +211,9 @@ def test_what_two_agents_share_is_feared_as_the_faster_one() -> None:
         (["countable-spots", "dust"], ("dust",)),
     ):
         assert velvet_signs(build(batches={"x": batch(signs=signs)}).batches["x"]) == velvet
+
+
+def test_only_what_is_usual_for_an_agent_of_copper_asks_for_copper() -> None:
+    """agents 2 and 3: dust is usual for velvet; a cloudy eye is only possible with either."""
+    for signs, asks in ((["dust"], ("dust",)), (["cloudy-eye"], ()), (["cloudy-eye", "dust"], ("dust",))):
+        assert copper_signs(build(batches={"x": batch(signs=signs)}).batches["x"]) == asks

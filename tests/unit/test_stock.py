@@ -125,6 +125,30 @@ class TestDosing:
         first = next(making_lines(thinned.stock, Figure.exact(100, "mL")))[0]
         assert "10.0 mL of the bottle and 90.0 mL of pure water" in first
 
+    @pytest.mark.parametrize(
+        ("treatment", "product", "recipe", "said"),
+        [
+            ("copper-ionic", "ionic stock", "1 g in 250 mL", "1.00 g of ionic stock, made up with pure water to 250"),
+            ("copper-chelated", "chelate", "10 mL in 100 mL", "10.0 mL of chelate, made up with pure water to 100"),
+        ],
+    )
+    def test_made_up_to_the_mark_is_said_so(self, treatment: str, product: str, recipe: str, said: str) -> None:
+        """Water added to that much would make a weaker stock."""
+        sulfate = POWDER if product == "ionic stock" else {}
+        lines = list(making_lines(made(treatment, product, recipe, **sulfate), Figure.exact(100, "mL")))
+        assert lines[0] == (f"{said} mL in all, not added to that much", None)
+        assert all(statement is not None and text == statement.text for text, statement in lines[1:])
+
+    def test_the_bottle_and_the_water_are_for_as_much_as_may_be_drawn(self) -> None:
+        """110 mL at the most, a tenth of it from the bottle."""
+        stock = made("copper-chelated", "chelate", "1:10")
+        first = next(making_lines(stock, Figure(value=100, unit="mL", low=90, high=110)))
+        assert first == (
+            "one part of chelate in 10 in all, the water counted with it: for this dose 11.0 mL of the bottle and "
+            "99.0 mL of pure water at the least",
+            None,
+        )
+
     def test_the_errors_are_those_of_the_bottle(self) -> None:
         room = make_room(shelf__chelate__error="5 %")
         plain, thinned = dose("copper-chelated", room), dose("copper-chelated", room, stock=read_stock("1:10"))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from pratique.dates import full_day
 from pratique.figure import in_unit
 from pratique.history.fold import History
 from pratique.knowledge import store
-from pratique.problem import Place, Problem
+from pratique.problem import Place, Problem, quoted
 from pratique.response.need import Need, Needs
 from pratique.response.scene import Scene
 from pratique.response.shelf.emergency import FASTEST, emergencies, is_vital, unanswered
@@ -18,6 +18,8 @@ from pratique.room.resolve import Room
 from pratique.schedule.day import whereabouts
 from pratique.schedule.model import Plan
 from pratique.schedule.recorded import room_as_recorded
+from pratique.schedule.routines import habit_of
+from pratique.schedule.tasks import MIX_FOR_CHANGE
 
 MOST_NAMED = 3
 
@@ -30,11 +32,16 @@ def scene_with(room: Room, history: History, at: dt.datetime, plan: Plan) -> Sce
 
 def not_tonight(scene: Scene) -> Iterator[Problem]:
     """Waters in which velvet could not be answered tonight, those that lack the same together."""
+    return lacking_tonight(scene.room, unanswered(scene, emergencies(scene, (FASTEST,))))
+
+
+def lacking_tonight(room: Room, waters: Iterable[tuple[Needs, tuple[str, ...]]]) -> Iterator[Problem]:
+    """The same of `waters` that are known, each with what is missing."""
     found: dict[tuple[str, ...], list[Needs]] = {}
-    for needs, missing in unanswered(scene, emergencies(scene, (FASTEST,))):
+    for needs, missing in waters:
         found.setdefault(missing, []).append(needs)
-    for missing, waters in found.items():
-        yield _unanswered(scene.room, missing, waters)
+    for missing, alike in found.items():
+        yield _unanswered(room, missing, alike)
 
 
 def _unanswered(room: Room, missing: tuple[str, ...], waters: list[Needs]) -> Problem:
@@ -68,10 +75,24 @@ def stale(shelf: Shelf, room: Room) -> Iterator[Problem]:
         section = places.get(line.supply.kind)
         path = (section, line.supply.name) if section is not None else ("salt",)
         if line.lacks and not line.supply.missing:
-            yield _runs_out(line, room.place(path, key=True))
+            yield _runs_out(line, room.place(path, key=True), _taken_for_granted(line, room))
 
 
-def _runs_out(line: Line, place: Place) -> Problem:
+def _taken_for_granted(line: Line, room: Room) -> str:
+    """Where the salt is for changes that nobody wrote down: how often they are made is not the keeper's word."""
+    changed = [use.tank for use in line.uses if line.supply.kind == "salt" and use.text.startswith(MIX_FOR_CHANGE)]
+    tank = next((name for name in changed if room.tanks[name].written.change is None), None)
+    if tank is None:
+        return ""
+    habit, _ = habit_of(room.tanks[tank])
+    usual = f"{habit.share * 100:g} % every {habit.hours / 24:g} d"
+    return (
+        f"it rests on a placeholder: changes of {usual} where none are on file, as in {quoted(tank)}; "
+        f"write your own there, such as `change: {usual}`"
+    )
+
+
+def _runs_out(line: Line, place: Place, note: str) -> Problem:
     assert line.runs_out is not None
     supply = line.supply
     past = supply.last_day is not None and line.runs_out.date() > supply.last_day
@@ -85,5 +106,6 @@ def _runs_out(line: Line, place: Place) -> Problem:
         message=f"`{supply.name}` is short {much}for the plan: {why}, "
         f"from {full_day(line.runs_out)} on",
         places=(place,),
+        note=note,
         hint=f"buy it by {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",
     )

@@ -11,8 +11,8 @@ from pratique.cli.session import Session, because_option, choose, shared_options
 from pratique.logbook.quotes import shell_line
 
 if TYPE_CHECKING:
-
     from pratique.dosing.dose import Request
+    from pratique.export.paper.page import Picture
     from pratique.knowledge.model import Treatment
 
 
@@ -213,7 +213,17 @@ def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
 
     room, at, working = request.room, session.at, typed.working
     next_ = typed.again(request.tank, request.treatment.id)
-    session.answer(lambda: dose_sheet(room, answer, at, working=working, next_=next_), lambda: dose_json(answer, room))
+
+    def pictures() -> tuple[Picture, ...]:
+        from pratique.export.pictures.courses import water_pictures
+
+        return water_pictures(session.history, request.treatment, request.tank)
+
+    session.answer(
+        lambda: dose_sheet(room, answer, at, working=working, next_=next_),
+        lambda: dose_json(answer, room),
+        pictures=pictures,
+    )
 
 
 def choose_treatment(name: str) -> str:

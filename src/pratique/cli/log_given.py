@@ -1,4 +1,4 @@
-"""A dose ticked off the sheet is written down as one: how much of which bottle, as the sheet had it."""
+"""A dose ticked off the sheet is written down as one, as the sheet had it; a ticked test is asked for its reading."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pratique.cli.log_tasks import DaySheets
 from pratique.figure import digits
 from pratique.logbook.amount import read_quantity
-from pratique.logbook.entry import Common, Done, Dose, WaterChange
+from pratique.logbook.entry import Common, Done, Dose, Reading, WaterChange
 from pratique.logbook.quotes import shell_word
 from pratique.logbook.scope import Scope
 from pratique.problem import Problem
@@ -17,6 +17,7 @@ from pratique.schedule.model import Task
 from pratique.schedule.track import NEAR
 
 DOSES = ("dose", "redose")
+COPPER = "copper"
 
 
 def with_doses(
@@ -24,13 +25,16 @@ def with_doses(
 ) -> tuple[tuple[Common, ...], list[Problem]]:
     """The entries, and after each ticked dose how much it was, unless that is written down as well.
 
-    A line without an amount is no tick: nobody could say afterwards what is in the water (L757).
+    A line without an amount is no tick: nobody could say afterwards what is in the water (L757). A ticked test is
+    kept, with a warning where no reading stands beside it (L758).
     """
     found: list[Common] = []
     problems: list[Problem] = []
     for entry in entries:
         found.append(entry)
         task = sheets.find(entry.task) if isinstance(entry, Done) else None
+        if task is not None and _is_unread(task, entry.at, (*scope.log.entries, *entries)):
+            problems.append(_what_was_read(task, entry.at))
         if task is None or task.act not in DOSES or _is_written(task, entry.at, (*scope.log.entries, *entries)):
             continue
         if task.amount is None or not task.product or task.refused:
@@ -55,6 +59,25 @@ def _is_written(task: Task, at: dt.datetime, entries: Sequence[Common]) -> bool:
     """True where a dose into that tank stands in the log at about that time."""
     doses = (entry for entry in entries if isinstance(entry, (Dose, WaterChange)) and entry.product)
     return any(dose.tank == task.tank and abs(dose.at - at) <= NEAR for dose in doses)
+
+
+def _is_unread(task: Task, at: dt.datetime, entries: Sequence[Common]) -> bool:
+    """True for a test of copper, whose readings are what the days are counted by, where none stands in the log."""
+    if task.act != "test" or not task.text.startswith(COPPER):
+        return False
+    readings = (entry for entry in entries if isinstance(entry, Reading) and entry.what == COPPER)
+    return not any(reading.tank == task.tank and abs(reading.at - at) <= NEAR for reading in readings)
+
+
+def _what_was_read(task: Task, at: dt.datetime) -> Problem:
+    return Problem(
+        code="L758",
+        severity="warning",
+        message=f"copper in `{task.tank}` is ticked as tested, and no reading is written: it counts for nothing",
+        note="the days in the band are counted by readings alone",
+        hint=f"write what the kit showed: `pratique log reading {shell_word(task.tank)} copper … mg/L "
+        f"--at {at:%Y-%m-%dT%H:%M}`",
+    )
 
 
 def _as_dose(task: Task, entry: Common, sheets: DaySheets, scope: Scope) -> Dose:

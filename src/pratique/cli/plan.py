@@ -42,13 +42,13 @@ def command(
 ) -> None:
     """What happens to this arrival (or to all), when and where, and when may it go? The plan follows the log."""
     from pratique.problem import Refusal
-    from pratique.schedule.plan import make_plan
+    from pratique.schedule.plan import make_plan, present_plan
 
     session = Session("plan", room_path, at_text, as_json, log_path)
     room = session.need_room("no plan was worked out")
     only = choose(batch, room.batches, "batch", "BATCH") if batch is not None else None
     history = session.history
-    plan = make_plan(room, history)
+    plan = make_plan(room, history) if only is None else present_plan(room, history, keep=only)
     plan, news = _tried(session, plan, tried) if tried is not None else (plan, _news(session, plan, history))
     wanted = [p for p in plan.batches if only is None or p.batch.name == only]
     found = [problem for p in wanted for problem in p.problems]

@@ -63,7 +63,7 @@ def _verdict(session: Session, name: str) -> tuple[Verdict, History]:
 
 
 def _plan(session: Session, history: History, name: str) -> BatchPlan:
-    from pratique.schedule.plan import closed_long_ago, make_plan
+    from pratique.schedule.plan import present_plan
 
-    others = closed_long_ago(session.room, history) - {name}
-    return next(plan for plan in make_plan(session.room, history, but=others).batches if plan.batch.name == name)
+    plans = present_plan(session.room, history, keep=name).batches
+    return next(plan for plan in plans if plan.batch.name == name)

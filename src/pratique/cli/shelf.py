@@ -21,14 +21,14 @@ def command(
     session = Session("shelf", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was counted")
 
-    from pratique.checks.tonight import not_tonight, stale
+    from pratique.checks.tonight import lacking_tonight, stale
     from pratique.response.scene import scene_of
     from pratique.response.shelf.look import look_over
 
     history = session.history
     scene = scene_of(room, history, session.at)
     shelf = look_over(room, history, scene=scene)
-    session.problems += [*not_tonight(scene), *stale(shelf, room)]
+    session.problems += [*lacking_tonight(room, shelf.tonight), *stale(shelf, room)]
 
     from pratique.export.shelf_json import shelf_json
     from pratique.sheets.shelf import shelf_sheet

@@ -5,18 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import os
 import sys
-import textwrap
-from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import click
-
+from pratique.cli.start_asking import say, wrong_with
+from pratique.cli.start_tanks import TankQuestions
 from pratique.room.bottle_hints import EXAMPLES
-from pratique.room.first_file import Answers, Bottle, Comer, day_from, first_file
-
-Took = Callable[[str], Answers]
-"""The answers with one more, as it was typed."""
+from pratique.room.first_file import Answers, Bottle, Comer, NewSyringe, day_from, first_file
 
 UNITS = (
     ("L", "degC", "litres and °C"),
@@ -29,8 +24,7 @@ TRUST = (
     ("unsure", "unsure"),
     ("untrusted", "untrusted: a shop, an importer, a tank with many comings and goings"),
 )
-MOST_KINDS = 12
-WIDTH, INDENT = 78, "    "
+MOST_KINDS, MOST_SYRINGES = 12, 4
 
 
 def can_ask() -> bool:
@@ -40,22 +34,21 @@ def can_ask() -> bool:
 
 def ask_all(now: dt.datetime) -> str:
     """The text of a room file from what is answered. Ctrl-C or the end of input ends it, and nothing is kept."""
-    _say("A few questions, then a file to read and change. Enter takes what stands in")
-    _say("[ ]. Ctrl-C ends it, and nothing is written.")
+    say("A few questions, then a file to read and change. Enter takes what stands in")
+    say("[ ]. Ctrl-C ends it, and nothing is written.")
     talk = _Talk(Answers(time_zone=_zone_here(), arrives=day_from(now)))
     talk.about_the_room()
     talk.about_the_tank()
+    talk.about_more_tanks()
     talk.about_who_comes()
     talk.about_the_shelf()
-    _say("")
+    talk.about_what_measures()
+    say("")
     return first_file(talk.answers)
 
 
-class _Talk:
-    """The answers so far, and the number of the next question."""
-
-    def __init__(self, answers: Answers) -> None:
-        self.answers, self.number = answers, 0
+class _Talk(TankQuestions):
+    """All questions, in their order."""
 
     def about_the_room(self) -> None:
         keep = self.answers
@@ -69,55 +62,9 @@ class _Talk:
             "Which units do you use?", "Sheets and pages print them.", [title for *_, title in UNITS], 1
         )
         volume, temperature, _ = UNITS[found]
-        warm = "77 degF" if temperature == "degF" else keep.temperature
-        self.answers = replace(self.answers, units=(volume, temperature), temperature=warm)
-
-    def about_the_tank(self) -> None:
-        self.text(
-            "What do you call the quarantine tank?", "It is bare: sand and rock take medicine up.", "tank",
-            self.answers.tank,
-        )  # fmt: skip
-        ways = (
-            "I poured the water in and counted it",
-            "I measure the inside, up to the water line",
-            "I know the size on its label only (doses then carry a warning)",
-        )
-        why = "Every dose is for the water that is really there; the size on a label is not that."
-        way = self.choice("How do you know how much water is in it?", why, ways, None)
-        gallons = {"gal_us": "16 gal_us", "gal_imp": "13 gal_imp"}.get(self.answers.units[0], "60 L")
-        match way:
-            case 0:
-                self.volume("How much water is it?", f"{gallons} ± 2 %", ("measured",))
-            case 1:
-                inches = self.answers.units[0] != "L"
-                self.sides(("24 in", "12 in", "14 in") if inches else ("60 cm", "30 cm", "35 cm"))
-            case _:
-                self.volume("What does the label say?", gallons, ("nominal",))
-        why = "New water has to match it. Such as 35 g/kg, or 1.0264 sg at 25 degC."
-        self.text("How salty is it?", why, "salinity", self.answers.salinity)
-        self.text(
-            "How warm is it?", "Parasites and medicines work faster in warm water.", "temperature",
-            self.answers.temperature,
-        )  # fmt: skip
-
-    def volume(self, question: str, example: str, keys: tuple[str]) -> None:
-        self.put(
-            question, f"With its unit, such as {example}.", None,
-            lambda typed: replace(self.answers, volume=((keys[0], typed),)),
-        )  # fmt: skip
-
-    def sides(self, examples: Sequence[str]) -> None:
-        """Three lengths; the ones to come are those of the example until they are typed."""
-        names = ("length", "width", "fill")
-        questions = ("How long is it inside?", "How wide inside, from front to back?", "How high does the water stand?")
-        known = dict(zip(names, examples, strict=True))
-        for name, question, example in zip(names, questions, examples, strict=True):
-
-            def took(typed: str, name: str = name) -> Answers:
-                sides = {**known, name: typed}
-                return replace(self.answers, volume=(("shape", "box"), *sides.items()))
-
-            known[name] = self.put(question, f"With its unit, such as {example}.", None, took)
+        self.answers = replace(self.answers, units=(volume, temperature))
+        if temperature == "degF":
+            self.answers = self.answers.with_tank(replace(self.answers.tank, temperature="77 degF"))
 
     def about_who_comes(self) -> None:
         question, why = "Who is coming? One species, such as ocellaris clownfish.", "The plan is made for them."
@@ -192,38 +139,29 @@ class _Talk:
             lambda typed: replace(self.answers, copper_test=typed),
         )  # fmt: skip
 
-    def text(self, question: str, why: str, key: str, default: str) -> None:
-        self.put(question, why, default, lambda typed: replace(self.answers, **{key: typed}))  # type: ignore[arg-type]
+    def about_what_measures(self) -> None:
+        """Syringes, where there is a bottle to dose from, and the salt that new water is mixed from."""
+        for more in range(MOST_SYRINGES if self.answers.bottles else 0):
+            before = self.answers
 
-    def choice(self, question: str, why: str, titles: Sequence[str], default: int | None) -> int:
-        """The number of the title that was chosen, counted from 0; `default` is counted from 1, as it is shown."""
-        self._ask(question, why)
-        for number, title in enumerate(titles, 1):
-            _say(f"      {number} {title}")
-        while True:
-            typed = _read(str(default or ""))
-            if typed in map(str, range(1, len(titles) + 1)):
-                return int(typed) - 1
-            _say(f"    one of 1 to {len(titles)}" + ("" if typed else "; this one only you can say"))
+            def holds(typed: str, before: Answers = before) -> Answers:
+                return _with_syringe(before, typed, typed) if typed else before
 
-    def put(self, question: str, why: str, default: str | None, took: Took) -> str:
-        """What was typed, once the room file can be read with it; until then what is wrong and how to mend it."""
-        self._ask(question, why)
-        while True:
-            typed = _read(default or "")
-            if not typed and default is None:
-                _say("    this one only you can say")
-                continue
-            answers = took(typed)
-            wrong = _wrong(answers)
-            if not wrong:
-                self.answers = answers
-                return typed
-            _say(wrong)
+            asked = "Another syringe?" if more else "Which syringe do you measure with? What it holds, such as 5 mL."
+            why = "No amount is shown finer than its marks. Enter: no more."
+            volume = self.put(asked, why, "", holds)
+            if not volume:
+                break
 
-    def _ask(self, question: str, why: str) -> None:
-        self.number += 1
-        _say(f"\n{self.number:2}. {question}\n{_below(why)}")
+            def marked(typed: str, before: Answers = before, volume: str = volume) -> Answers:
+                return _with_syringe(before, volume, typed)
+
+            self.put("What lies between two of its marks?", "Such as 0.2 mL.", None, marked)
+        self.text("How much dry salt is there?", "Such as 10 kg. Enter: not known.", "salt", "")
+
+
+def _with_syringe(answers: Answers, volume: str, step: str) -> Answers:
+    return replace(answers, syringes=(*answers.syringes, NewSyringe(volume=volume, step=step)))
 
 
 def _sample(active: str) -> Bottle:
@@ -232,45 +170,10 @@ def _sample(active: str) -> Bottle:
     return Bottle(active=active, form="ionic" if active == "copper" else "", strength=strength)
 
 
-def _wrong(answers: Answers) -> str:
-    """What stands in the way of a file with these answers, and the way out; empty where nothing does."""
-    from pratique.room.load import load_room_text
-
-    _, problems = load_room_text(first_file(answers))
-    found = next((problem for problem in problems if problem.is_error), None)
-    if found is None:
-        return ""
-    return "\n".join(_below(text) for text in (found.message, found.hint) if text)
-
-
-def _below(text: str) -> str:
-    """Under the question, no wider than a narrow screen; what is shown to be typed stays on one line."""
-    return textwrap.fill(
-        text, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT, break_long_words=False, break_on_hyphens=False
-    )
-
-
 def _zone_here() -> str:
     """The time zone of this machine where it can be told, else that of the examples."""
     named = os.environ.get("TZ", "")
     way = Path("/etc/localtime")
     parts = way.resolve().parts if way.is_symlink() else ()
     found = named or ("/".join(parts[parts.index("zoneinfo") + 1 :]) if "zoneinfo" in parts else "")
-    return found if "/" in found and not _wrong(Answers(time_zone=found)) else Answers().time_zone
-
-
-def _read(default: str) -> str:
-    shown = f"[{default}] " if default else ""
-    typed: str = click.prompt(f"    {_plain(shown)}>", default="", show_default=False, prompt_suffix=" ", err=True)
-    return " ".join(typed.split()) or default
-
-
-def _say(text: str) -> None:
-    click.echo(_plain(text), err=True)
-
-
-def _plain(text: str) -> str:
-    from pratique.render.screen import look_at
-    from pratique.render.signs import to_ascii
-
-    return text if look_at(sys.stderr).unicode else to_ascii(text)
+    return found if "/" in found and not wrong_with(Answers(time_zone=found)) else Answers().time_zone

@@ -35,7 +35,7 @@ def whereabouts(history: History, plan: Plan) -> Whereabouts:
     passages, stays = list(history.passages), list(history.stays)
     for batch in plan.batches:
         for task in _moves(history, batch):
-            passages, stays = _with_move(history, batch, task, passages, stays)
+            stays = _with_move(history, batch, task, passages, stays)
     passages.sort(key=lambda passage: passage.at.timestamp())
     return Whereabouts(passages=tuple(passages), stays=tuple(stays), visits=_visits(history, passages))
 
@@ -58,7 +58,8 @@ def _is_same(task: Task, passage: Passage) -> bool:
 
 def _with_move(
     history: History, plan: BatchPlan, task: Task, passages: list[Passage], stays: list[Stay]
-) -> tuple[list[Passage], list[Stay]]:
+) -> list[Stay]:
+    """The stays with one more move of a batch; `passages` take it in."""
     name, now = plan.batch.name, instant(task.at)
     mark = history.tasks.get(task.id)
     entry_id = mark.entry_id if mark is not None else ""
@@ -66,34 +67,38 @@ def _with_move(
     later = min((instant(stay.start) for stay in mine if stay.start and instant(stay.start) > now), default=None)
     kept, here = [], dict[str, tuple[str, int]]()
     for stay in stays:
-        over = stay.end is not None and instant(stay.end) <= now
-        if stay.batch != name or over or (stay.start is not None and instant(stay.start) > now):
+        if stay.batch != name or not _lasts(stay, now):
             kept.append(stay)
             continue
         here[stay.animal] = (stay.tank, stay.count)
         if stay.start is None or instant(stay.start) < now:
             kept.append(replace(stay, end=task.at))
+    own = [index for index, passage in enumerate(passages) if passage.batch == name]
     for animal in plan.batch.animals:
         from_, count = here.get(animal.label, ("", animal.count))
         if from_ == task.tank:
             continue
         end = later.astimezone(task.at.tzinfo) if later is not None else None
         kept.append(Stay(animal=animal.label, batch=name, tank=task.tank, count=count, start=task.at, end=end))
-        passages = [_from(p, name, animal.label, task.tank, now, task.at) for p in passages]
+        for index in own:
+            passages[index] = _from(passages[index], animal.label, task.tank, now, task.at)
         moved = Passage(
             at=task.at, how="moved" if from_ else "arrived", animal=animal.label, batch=name, count=count, from_=from_,
             to=task.tank, entry_id=entry_id,
         )  # fmt: skip
         passages.append(moved)
-    return passages, kept
+    return kept
 
 
-def _from(
-    passage: Passage, batch: str, animal: str, tank: str, now: dt.datetime, at: dt.datetime
-) -> Passage:
+def _lasts(stay: Stay, now: dt.datetime) -> bool:
+    """True where a stay has begun by `now` and goes on."""
+    begun = stay.start is None or instant(stay.start) <= now
+    return begun and (stay.end is None or instant(stay.end) > now)
+
+
+def _from(passage: Passage, animal: str, tank: str, now: dt.datetime, at: dt.datetime) -> Passage:
     """A batch that came by the log after it had come by a tick did not come from outside."""
-    same = (passage.batch, passage.animal) == (batch, animal)
-    if same and not passage.from_ and passage.to not in ("", tank) and instant(passage.at) > now:
+    if passage.animal == animal and not passage.from_ and passage.to not in ("", tank) and instant(passage.at) > now:
         return replace(passage, from_=tank, how="moved")
     return passage
 

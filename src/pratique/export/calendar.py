@@ -16,10 +16,11 @@ import icalendar
 
 from pratique import VERSION
 from pratique.dates import shown_moment
-from pratique.figure import digits
 from pratique.letters import HIDDEN
 from pratique.room.resolve import Room
+from pratique.room.shown import in_own_units
 from pratique.schedule.model import Task
+from pratique.sheets import words
 
 PRODUCT = "-//pratique//plan//EN"
 TASK, BATCH = "X-PRATIQUE-TASK", "X-PRATIQUE-BATCH"
@@ -123,7 +124,7 @@ def _event(room: Room, task: Task, stamp: dt.datetime) -> icalendar.Event:
     event.add("dtstart", start)
     event.add("dtend", end)
     event.add("summary", _clean(_summary(task)))
-    event.add("description", _clean("\n".join(_description(task))))
+    event.add("description", _clean("\n".join(_description(room, task))))
     event.add("location", _clean(task.tank))
     event.add("categories", [task.act])
     event.add("status", "CANCELLED" if task.state in ("skipped", "off") else "CONFIRMED")
@@ -144,10 +145,10 @@ def _summary(task: Task) -> str:
     return f"{mark}{task.act.replace('-', ' ')} · {task.tank}{whose}"
 
 
-def _description(task: Task) -> Iterable[str]:
-    yield task.text
+def _description(room: Room, task: Task) -> Iterable[str]:
+    yield in_own_units(task.text, room)
     if task.amount is not None:
-        yield f"amount: {digits(task.amount.value)} {task.amount.unit}"
+        yield f"amount: {words.amount(task.amount, room)}"
     if task.refused:
         yield f"no amount: {task.refused}"
     if task.deadline:

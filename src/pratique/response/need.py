@@ -16,6 +16,7 @@ class Need:
     """One thing. `need` and `have` are None where the thing is not counted, or where nobody wrote how much there is.
 
     `name` is the entry of the room file that serves, empty where none does; `treatment` what a product is for;
+    `measure` what a test is for;
     `active` mg of it (µL of 37 % for formalin); `enough` whether tonight's work can be done with what there is.
     """
 
@@ -27,6 +28,7 @@ class Need:
     have: Figure | None = None
     name: str = ""
     treatment: str = ""
+    measure: str = ""
     active: Figure | None = None
     buy: str = ""
 

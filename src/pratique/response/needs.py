@@ -225,6 +225,7 @@ def _tools(case: Case, chosen: Chosen) -> Iterator[Need]:
         kits = [name for name, kit in written.kits.items() if _reads(chosen, name, kit, measure, case.at)]
         yield Need(
             kind="test",
+            measure=measure,
             what=f"a test for {measure if measure != 'ph' else 'pH'}",
             why=why,
             enough=bool(kits),

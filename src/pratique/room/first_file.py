@@ -1,4 +1,4 @@
-"""A first room file from a keeper's answers: one tank, who comes, what stands on the shelf; each line with its reason.
+"""A first room file from a keeper's answers: tanks, who comes, what stands on the shelf; each line with its reason.
 
 The answers go in as they were typed: whether they can be read is for the reader of room files to say.
 """
@@ -40,17 +40,34 @@ class Bottle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NewTank:
+    """A tank; `volume` are the keys that say how much water it holds, `has` those for what is in it (`HAS`)."""
+
+    name: str = "quarantine"
+    use: str = "ward"
+    volume: tuple[tuple[str, str], ...] = (("measured", "60 L ± 1 L"),)
+    salinity: str = "35 g/kg"
+    temperature: str = "25 degC"
+    has: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewSyringe:
+    """What liquids are measured with: what it holds, and what lies between two of its marks."""
+
+    volume: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answers:
-    """What was answered, in the keeper's own words; `volume` are the lines that say how much water the tank holds."""
+    """What was answered, in the keeper's own words; the last of the `tanks` is the one that is asked about."""
 
     room: str = "my fish room"
     time_zone: str = "Europe/Lisbon"
     hours: str = "07:00-08:30, 18:00-22:00"
     units: tuple[str, str] = ("L", "degC")
-    tank: str = "quarantine"
-    volume: tuple[tuple[str, str], ...] = (("measured", "60 L ± 1 L"),)
-    salinity: str = "35 g/kg"
-    temperature: str = "25 degC"
+    tanks: tuple[NewTank, ...] = (NewTank(),)
     comers: tuple[Comer, ...] = ()
     source: str = "a shop in town"
     trust: str = "untrusted"
@@ -58,6 +75,21 @@ class Answers:
     bottles: tuple[Bottle, ...] = ()
     copper_test: str = ""
     """The smallest step of a test that reads the form of copper on the shelf."""
+    syringes: tuple[NewSyringe, ...] = ()
+    salt: str = ""
+    """How much dry salt is left."""
+
+    @property
+    def tank(self) -> NewTank:
+        return self.tanks[-1]
+
+    @property
+    def display(self) -> str | None:
+        return next((tank.name for tank in self.tanks if tank.use == "display"), None)
+
+    def with_tank(self, tank: NewTank) -> Answers:
+        """The tank that is asked about, as it is known by now."""
+        return replace(self, tanks=(*self.tanks[:-1], tank))
 
     def with_comer(self, comer: Comer) -> Answers:
         return replace(self, comers=(*self.comers, comer))
@@ -76,7 +108,10 @@ def first_file(answers: Answers) -> str:
         "# A room file for pratique, written from your answers. Change what is yours, then: pratique check\n"
         "# Every number needs its unit. The program never writes to this file again.\n"
     )
-    sections = (_room(answers), _tank(answers), _batch(answers), _shelf(answers), _kits(answers))
+    sections = (
+        _room(answers), _tanks(answers), _batch(answers), _shelf(answers), _salt(answers), _kits(answers),
+        _syringes(answers),
+    )  # fmt: skip
     return "\n".join([head, *("\n".join(lines) + "\n" for lines in map(list, sections) if lines)])
 
 
@@ -102,19 +137,44 @@ def _room(answers: Answers) -> Iterator[str]:
     yield f"  units: {_flow((('volume', volume), ('temperature', temperature)))}  # of the pages; this file may use any"
 
 
-def _tank(answers: Answers) -> Iterator[str]:
+USES = {
+    "ward": "bare: no sand, no rock, so that it can be medicated",
+    "transfer": "bare: moved out of and dried every three days",
+    "observation": "for the long watch after the treatments, and never any copper",
+    "display": "where they stay in the end: no new animal goes in before its release",
+}
+"""What a tank may be for, and why it is said."""
+
+HAS = {
+    "lid": ("yes", "velvet flies in drops, and fish jump"),
+    "cycled": ("yes", "a living filter, which some medicines harm"),
+    "substrate": ("calcareous", "takes medicines up; `inert` where it is not of lime"),
+    "rock": ("calcareous", "takes medicines up; `inert` where it is not of lime"),
+}
+"""What may be in a tank, by its key: the value, and why it matters."""
+
+
+def _tanks(answers: Answers) -> Iterator[str]:
     hows = {
         "measured": "poured in and counted: the best way to know",
         "nominal": "the label's size is not the water in it: measure it, and write `measured`",
         "shape": "worked out from the inside, up to the water line",
     }
     yield "tanks:"
-    yield f"  {yaml_name(answers.tank)}:"
-    yield _line(2, "use", "ward", "bare: no sand, no rock, so that it can be medicated")
-    yield f"    volume: {_flow(answers.volume)}  # {hows[answers.volume[0][0]]}"
-    yield _line(2, "salinity", answers.salinity, "as it was read; new water is mixed to match it")
-    yield _line(2, "temperature", answers.temperature)
-    yield f"{'    # lid: yes':<{COLUMN}} # if it has one, without the #: velvet flies in drops, and fish jump"
+    for tank in answers.tanks:
+        yield f"  {yaml_name(tank.name)}:"
+        yield _line(2, "use", tank.use, USES[tank.use])
+        yield f"    volume: {_flow(tank.volume)}  # {hows[tank.volume[0][0]]}"
+        yield _line(2, "salinity", tank.salinity, "as it was read; new water is mixed to match it")
+        yield _line(2, "temperature", tank.temperature)
+        for key, (value, why) in HAS.items():
+            if key in tank.has:
+                yield _line(2, key, value, why)
+        if "lid" not in tank.has:
+            yield f"{'    # lid: yes':<{COLUMN}} # if it gets one, without the #: {HAS['lid'][1]}"
+    if answers.display is not None:
+        yield "\n# Who lives there already; delete the # before each line:\n# animals:"
+        yield f"#   - {{species: yellow tang, size: 14 cm, tank: {_within(answers.display)}}}"
 
 
 def _batch(answers: Answers) -> Iterator[str]:
@@ -135,6 +195,8 @@ def _batch(answers: Answers) -> Iterator[str]:
     for comer in answers.comers:
         pairs = [("species", comer.species), ("count", comer.count if comer.count != "1" else ""), ("size", comer.size)]
         yield f"      - {_flow((key, value) for key, value in pairs if value)}"
+    if answers.display is not None:
+        yield _line(2, "into", answers.display, "where they go after their release")
 
 
 def _trust(answers: Answers) -> str:
@@ -156,6 +218,19 @@ def _shelf(answers: Answers) -> Iterator[str]:
         yield _line(2, "strength", bottle.strength, "as the label counts it")
         if bottle.left:
             yield _line(2, "left", bottle.left, "what `pratique shelf` counts down from")
+
+
+def _salt(answers: Answers) -> Iterator[str]:
+    if answers.salt:
+        yield f"salt: {_flow([('left', answers.salt)])}  # dry: what new water is mixed from"
+
+
+def _syringes(answers: Answers) -> Iterator[str]:
+    if not answers.syringes:
+        return
+    yield "syringes:  # no amount is shown finer than their marks"
+    for number, syringe in enumerate(answers.syringes, 1):
+        yield f"  syringe {number}: {_flow([('volume', syringe.volume), ('step', syringe.step)])}"
 
 
 def _names(bottles: tuple[Bottle, ...]) -> Iterator[str]:

@@ -66,7 +66,8 @@ def changes_since_yesterday(room: Room, plan: Plan, history: History) -> tuple[C
         return ()
     morning = Calendar(room).midnight(history.at.astimezone(room.zone).date())
     known = log_before(history.log, morning, asked=history.at)
-    return changes_between(make_plan(room, fold(room, known, morning)), plan, morning)
+    left_out = room.batches.keys() - {after.batch.name for after in plan.batches}
+    return changes_between(make_plan(room, fold(room, known, morning), but=left_out), plan, morning)
 
 
 def changes_by(room: Room, log: Log, ids: tuple[str, ...], at: dt.datetime) -> tuple[Change, ...]:

@@ -10,10 +10,14 @@ from pratique.clocks.levels import Band, LevelChange, Reading
 from pratique.clocks.rules import hold_rule
 from pratique.history.events import Visit
 from pratique.history.fold import History
+from pratique.knowledge.model import Treatment
 from pratique.room.values import treatment_for
-from pratique.schedule.calendar import instant
-from pratique.schedule.feeds import hold_readings, level_changes
+from pratique.schedule.calendar import instant, plus_hours
+from pratique.schedule.feeds import SOON, cut, hold_reading, hold_readings, level_changes, water_changes
 from pratique.schedule.model import BatchPlan, Stage
+
+FARTHEST = 30
+"""Days back that one picture of a water still shows with a day told from the next."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +53,32 @@ def level_courses(plan: BatchPlan, history: History) -> Iterator[LevelCourse]:
             readings=readings,
             changes=tuple(level_changes(history, treatment, visits)),
         )
+
+
+def water_course(history: History, treatment: Treatment, tank: str) -> LevelCourse | None:
+    """The level in the water of a tank since it was last emptied, at most of the last `FARTHEST` days.
+
+    None where it was not read. A treatment of which no clock counts the level has no band to draw it in.
+    """
+    rule, water = hold_rule(treatment), history.room.tanks[tank].water
+    if rule is None:
+        return None
+    record, until = history.of_water(water), plus_hours(history.at, SOON)
+    emptied = [done.at for done in record.readied if instant(done.at) <= instant(history.at)]
+    span = (max([plus_hours(history.at, -24.0 * FARTHEST), *emptied], key=instant), until)
+    found = [reading for reading in cut(record.readings, span) if reading.what == treatment.active]
+    if not found:
+        return None
+    changes = tuple(water_changes(history, treatment, water, span))
+    return LevelCourse(
+        title=f"{treatment.title} in {tank}",
+        band=rule.band,
+        target=treatment.needed("target").value,
+        start=min([*(read.at for read in found), *(change.at for change in changes)], key=instant),
+        end=history.at,
+        readings=tuple(hold_reading(history.room, reading, treatment) for reading in found),
+        changes=changes,
+    )
 
 
 def _visits(history: History, batch: str, stage: Stage) -> tuple[Visit, ...]:

@@ -11,26 +11,14 @@ from pratique.dosing.facts import Planned
 from pratique.history.fold import History
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, plus_hours, shown
-from pratique.schedule.feeds import SOON, cut
-from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task, work_order
+from pratique.schedule.feeds import SOON
+from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task
 from pratique.schedule.occupants import residents_now
 from pratique.schedule.refuge import refuge_tasks, refuges
 from pratique.schedule.states import States
 from pratique.schedule.suits import FISH
 from pratique.schedule.tasks import slug
-
-OVERRIDES_WITHIN = 1.0
-"""Hours: a limit this close to the start of a round goes before the clean-to-suspect order."""
-
-LEVELS = {"observation": 1, "course": 2, "hold": 2, "transfers": 3}
-"""How suspect a batch is by its stage; residents without signs are 0."""
-
-MOVED_FIRST = ("set-up", "transfer")
-"""What of a batch whose limit is near goes before the clean tanks: the move itself, and nothing that can wait for it."""
-
-WITH_SIGNS = 4
-SICK_RESIDENTS = 5
-SEEN_SICK = 6
+from pratique.schedule.working_order import in_working_order
 
 
 def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = None) -> tuple[Task, ...]:
@@ -49,7 +37,7 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
         residents += (task for found in taken_in.values() for task in refuge_tasks(room, known, found, calendar, date))
     found += residents if known is None else map(States(room, known).mark, residents)
     found = [_without_kit(room, task) for task in found]
-    in_order = _in_order(found, room, plan, calendar, date, taken_in, known)
+    in_order = in_working_order(found, room, plan, calendar, date, taken_in, known)
     return tuple(urgent_first([*urgent, *in_order], key=lambda task: task))
 
 
@@ -243,73 +231,3 @@ def _resident_task(
         who=calendar.who_at(at),
         routine=True,
     )
-
-
-def _in_order(
-    found: list[Task],
-    room: Room,
-    plan: Plan,
-    calendar: Calendar,
-    date: dt.date,
-    taken_in: Collection[str],
-    history: History | None,
-) -> list[Task]:
-    """Round by round: water, then batches whose limit is near, then from the cleanest to the most suspect.
-
-    Fish `taken_in` by a bare tank came there for a reason: theirs are the most suspect.
-    """
-    rank = _suspicion(room, plan, date) | {("tank", tank): (SICK_RESIDENTS, 0.0) for tank in taken_in}
-    rank |= {("tank", tank): (SEEN_SICK, 0.0) for tank in _seen_sick(room, history)}
-    rounds = {task.id: _round_of(task, calendar) for task in found}
-    pressing = {
-        (task.batch, rounds[task.id])
-        for task in found
-        if task.deadline and elapsed_hours(rounds[task.id], task.until) <= OVERRIDES_WITHIN
-    }
-
-    def key(task: Task) -> tuple[object, ...]:
-        start = rounds[task.id]
-        water = task.act == "prepare-water"
-        first = task.act in MOVED_FIRST and (task.batch, start) in pressing
-        of_batch = rank.get(("batch", task.batch), (0, 0.0))
-        suspect = max(of_batch, *(rank.get(("tank", name), (0, 0.0)) for name in task.tank.split(" + ")))
-        return (start, not water, not first, suspect, task.batch, work_order(task))
-
-    return sorted(found, key=key)
-
-
-def _round_of(task: Task, calendar: Calendar) -> dt.datetime:
-    """When the round of work begins that the task belongs to: that of the morning, or of the evening of one long day."""
-    window = calendar.window_at(task.at)
-    if window is None:
-        return instant(task.at)
-    evening = calendar.evening(calendar.local(task.at).date())
-    late = evening is not None and window.start < instant(evening) <= instant(task.at)
-    return instant(evening) if evening is not None and late else window.start
-
-
-SIGNS_ON_RECORD = 24.0 * 30
-"""Hours for which a water in which a sign was seen comes last (as `feeds.is_suspect`)."""
-
-
-def _seen_sick(room: Room, history: History | None) -> Iterator[str]:
-    """The tanks of every water in which a sign was seen of late."""
-    for tank in room.tanks.values() if history is not None else ():
-        since = (plus_hours(history.at, -SIGNS_ON_RECORD), plus_hours(history.at, SOON))
-        if cut(history.of_water(tank.water).signs, since):
-            yield tank.name
-
-
-def _suspicion(room: Room, plan: Plan, date: dt.date) -> dict[tuple[str, str], tuple[int, float]]:
-    """Batch (or tank of sick residents) to class and age: the longest in its class is the cleanest."""
-    ranks: dict[tuple[str, str], tuple[int, float]] = {}
-    noon = dt.datetime.combine(date, dt.time(12), tzinfo=room.zone)
-    for animal in room.residents:
-        if animal.signs:
-            ranks["tank", animal.tank] = (SICK_RESIDENTS, 0.0)
-    for batch in plan.batches:
-        kinds = [stage.kind for stage in batch.stages if stage.start.date() <= date <= stage.end.date()]
-        if kinds:
-            level = WITH_SIGNS if batch.batch.signs else max(LEVELS[kind] for kind in kinds)
-            ranks["batch", batch.batch.name] = (level, -elapsed_hours(batch.batch.arrives, noon))
-    return ranks

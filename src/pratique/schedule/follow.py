@@ -29,6 +29,9 @@ from pratique.schedule.track import Track, track_of
 from pratique.schedule.withheld import without_lost_doses
 from pratique.schedule.written import write_plan
 
+UNFINISHED_SAID = 24 * 24.0
+"""Hours for which a stage that was left before its time is spoken of while the batch goes on (D)."""
+
 RECENT = 24.0
 """Hours for which something wrong with a clock is said again."""
 
@@ -137,7 +140,7 @@ class Follower:
                 continue
             if state.is_finished or (state.kind != "transfers" and (state.remaining or 0.0) <= LACKING):
                 continue
-            if elapsed_hours(entry.line.end, self.history.at) > 24 * RECENT and self.track.closed is None:
+            if elapsed_hours(entry.line.end, self.history.at) > UNFINISHED_SAID and self.track.closed is None:
                 continue
             lacking = f"{spoken(state.remaining or 0.0)} before its clock was full"
             if state.kind == "transfers":

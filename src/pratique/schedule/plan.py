@@ -51,9 +51,12 @@ def make_plan(
     return Plan(batches=plans, problems=tuple(problems))
 
 
-def present_plan(room: Room, history: History) -> Plan:
-    """The plan without batches `closed_long_ago`: enough to tell what is in a water now, and what is to come."""
-    return make_plan(room, history, but=closed_long_ago(room, history))
+def present_plan(room: Room, history: History, *, keep: str = "") -> Plan:
+    """The plan without batches `closed_long_ago`: enough to tell what is in a water now, and what is to come.
+
+    The batch `keep` stays in it, however long ago it closed.
+    """
+    return make_plan(room, history, but=closed_long_ago(room, history) - {keep})
 
 
 def closed_long_ago(room: Room, history: History) -> frozenset[str]:

@@ -21,12 +21,11 @@ from pratique.schedule.model import Task
 from pratique.schedule.occupants import animals_of
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 from pratique.schedule.routines import COPPER_TEST, FOULS, WATER_TEST
+from pratique.schedule.suits import FISH
 from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, slug
 from pratique.schedule.urgent.desk import typed
 from pratique.water.standing import find_standing, next_change
 from pratique.water.state import look_at
-
-DAY = dt.timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +85,7 @@ class _Care:
         self.medicines = medicines_on_record(room, history, self.water.name)
 
     def tasks(self) -> Iterator[Task]:
-        heads = sum(animal.count for animal in self.refuge.animals)
+        heads = sum(animal.count for animal in self.refuge.animals if animal.group.kind in FISH)
         moved = f"moved here {shown(self.refuge.since)}, no course is planned for them"
         look = f"count heads ({heads}); breathing, skin, eating; a dead one out at once; {moved}"
         for number, at in enumerate((self.calendar.morning(self.date), self.calendar.evening(self.date))):

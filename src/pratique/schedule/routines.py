@@ -16,6 +16,7 @@ from pratique.schedule.feeds import SOON, cut
 from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
 from pratique.schedule.placed import Placed
+from pratique.schedule.suits import fish_in
 from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, TaskList, cite
 from pratique.schedule.timeline import Timeline
 
@@ -34,7 +35,7 @@ FOULS = ("COMMON, practice A7 (C)",)
 def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
     """Every repeated act of a stage. Times are those of the day's morning and evening rounds."""
     tank, line, treatment, kind = entry.tank, entry.line, entry.treatment, entry.stage.kind
-    found = [*_daily(tank, line, treatment)]
+    found = [*_daily(work, tank, line, treatment)]
     if kind == "hold":
         found += _copper_tests(work, entry)
     cycled = work.basis.room.waters[tank.water].conditions.cycled
@@ -91,11 +92,11 @@ def _over(
     )
 
 
-def _daily(tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
+def _daily(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
     if treatment.id == "fishless-hold":
         look, feed = "every animal, and no fish in this water; a dead one out at once", "feed what eats; leftovers out"
     else:
-        look = "count heads; breathing, skin, eyes, eating; a dead one out at once"
+        look = f"count heads ({fish_in(work.batch)}); breathing, skin, eyes, eating; a dead one out at once"
         feed = "feed a little, note who eats; leftovers out"
     yield _over(
         line,

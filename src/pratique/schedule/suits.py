@@ -34,6 +34,12 @@ MOST_STAGES = 20
 FISH = ("bony fish", "cartilaginous fish")
 
 
+def fish_in(batch: Batch) -> int:
+    """How many heads there are to count; where none is a fish all of them."""
+    fish = sum(animal.count for animal in batch.animals if animal.group.kind in FISH)
+    return fish or batch.head_count
+
+
 def cannot_begin(room: Room, batch: Batch, calendar: Calendar) -> Problem | None:
     """Why this batch has no plan whatever the regimen: nobody to receive it, or animals that must be apart."""
     if calendar.is_away(batch.arrives):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant
 from pratique.schedule.day import urgent_first
@@ -21,6 +22,10 @@ ALWAYS = (
     "switch off and unplug before reaching into water with anything electric in it; a drip loop on each lead",
     "never for fish that may be eaten; label, safety data sheet, local law and a veterinarian come before this sheet",
     "medicated and infected water is not poured into a drain or a stream unless local rules allow it",
+)
+CHANGES = (
+    "the changes of {tank} are a usual share, not reckoned from these fish: the ammonia test decides, and "
+    "`pratique water {tank}` says how much a day holds it by what is fed; `change:` under the tank makes it yours"
 )
 COPPER = "copper: read before each addition; at fast breathing change water; no snail, shrimp or coral in this water"
 
@@ -122,12 +127,19 @@ def _row(room: Room, number: int, task: Task, notes: Footnotes, at: dt.datetime)
     return (box, time, Cell(task.tank, rest), amount, Cell(act_text(with_salt(room, task), notes), rest), line)
 
 
+def _is_usual(task: Task) -> bool:
+    """True for a change that no habit in the room file and no reading asks for."""
+    return task.routine and any("placeholder" in source for source in task.sources)
+
+
 def _cautions(room: Room, days: tuple[tuple[dt.date, tuple[Task, ...]], ...]) -> list[str]:
     found = list(ALWAYS)
     every = [task for _, tasks in days for task in tasks]
     texts = " ".join(task.text for task in every)
     if "copper" in texts:
         found.insert(0, COPPER)
+    usual = [task.tank for task in every if task.act == "change-water" and _is_usual(task)]
+    found += [CHANGES.format(tank=shell_word(tank)) for tank in dict.fromkeys(usual)]
     stripped = next((task.tank for task in every if "disinfect" in task.text), None)
     if stripped is not None:
         found.append(how_to_disinfect(room, stripped))

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Mapping
 from pratique.room.resolve import Room
 from pratique.schedule.model import Plan, Task
 from pratique.schedule.slip import Slip, slip_of
+from pratique.schedule.suits import fish_in
 from pratique.schedule.tasks import slug
 from pratique.sheets import words
 from pratique.sheets.day import not_on_record
-from pratique.sheets.limits import band_of, fish_in, together, when_to_call
+from pratique.sheets.limits import band_of, together, when_to_call
 from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
 from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table

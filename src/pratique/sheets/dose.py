@@ -15,7 +15,7 @@ from pratique.room.resolve import Room
 from pratique.sheets import words
 from pratique.sheets.cautions import caution_cells
 from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
-from pratique.sheets.spread import after_range, lasting_line, spread_parts
+from pratique.sheets.spread import after_range, floor_line, lasting_line, spread_parts
 
 STEPS = "In these steps"
 """The title of the table of additions."""
@@ -45,7 +45,7 @@ def dose_parts(
     if dose.steps or dose.change is not None:
         parts.append(_steps(room, dose, at))
     parts += spread_parts(room, dose, notes)
-    said = [Cell(text) for text in dose.notes]
+    said = [*map(Cell, floor_line(dose)), *map(Cell, dose.notes)]
     if said:
         parts.append(Lines(title="To know", lines=tuple(said), bullet="·"))
     if working:

@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from pratique.figure import digits
-from pratique.room.resolve import Batch, Room
+from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.model import Plan, Task
-from pratique.schedule.suits import FISH
 from pratique.sheets import words
 from pratique.sheets.plainly import in_litres
 from pratique.water.ammonia import total_at_limit
@@ -18,12 +17,6 @@ from pratique.water.judging import STRICTEST
 from pratique.water.state import look_at
 
 NO_NUMBER = "ammonia reads anything above 0"
-
-
-def fish_in(batch: Batch) -> int:
-    """How many heads there are to count; where none is a fish all of them."""
-    fish = sum(animal.count for animal in batch.animals if animal.group.kind in FISH)
-    return fish or batch.head_count
 
 
 def band_of(room: Room, treatment: str) -> tuple[str, str, str] | None:

@@ -185,7 +185,8 @@ def _stages(plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
         Column("Until", "id"),
         Column("What is counted", "prose"),
     )
-    return Table(title=f"{plan.batch.name} · which tank, from when to when", columns=columns, rows=tuple(rows))
+    title = f"{plan.batch.name} · which tank, from when to when"
+    return Table(title=title, columns=columns, rows=tuple(rows), pictured=plan.batch.name)
 
 
 def words_of(source: str) -> str:

@@ -36,7 +36,8 @@ class Column:
 class Table:
     """One question. `total` is a last row under a rule; `blanks` heads the columns that paper adds to write in.
 
-    `drawn`: it is a picture made of letters; on paper the page's own pictures stand in its place.
+    `drawn`: it is a picture made of letters; on paper the page's own pictures stand in its place. `pictured`: those of
+    this name, such as a batch, stand after it.
     """
 
     title: str = ""
@@ -45,6 +46,7 @@ class Table:
     total: tuple[Cell, ...] | None = None
     blanks: tuple[str, ...] = ()
     drawn: bool = False
+    pictured: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

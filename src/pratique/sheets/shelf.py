@@ -10,8 +10,8 @@ from pratique.knowledge import store
 from pratique.response.shelf.model import Line, Shelf, Use, Wanted
 from pratique.room.resolve import Room
 from pratique.sheets import words
-from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Part, Sheet, Table
-from pratique.sheets.shelf_kit import amount_of, kit_table, mixed_parts
+from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
+from pratique.sheets.shelf_kit import amount_of, is_same, kit_table, mixed_parts
 
 
 def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
@@ -19,7 +19,7 @@ def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
     notes = Footnotes()
     parts: list[Part] = [_head(shelf, room)]
     if shelf.wanted:
-        parts.append(_tonight(shelf, room))
+        parts += _tonight(shelf, room)
     parts.append(_plan(shelf))
     parts += _by_date(shelf, room, days)
     parts += mixed_parts(shelf, room, notes)
@@ -72,37 +72,62 @@ def _plan_in_short(shelf: Shelf) -> Cell:
     return Cell(f"short of {names}{when}", "warning")
 
 
-def _tonight(shelf: Shelf, room: Room) -> Table:
-    columns = (
-        Column("Tonight", "text", lead=True),
-        Column("Have", "number"),
-        Column("Need", "number"),
-        Column("Short", "number"),
-        Column("For", "prose"),
-        Column("Buy", "prose"),
-    )
+def _tonight(shelf: Shelf, room: Room) -> Iterator[Part]:
+    """What is short as a table; what is there in one line, since the kit has it with its tick."""
     every = tuple(dict.fromkeys(water for row in shelf.wanted for water in row.waters))
-    rows = tuple(_wanted_row(row, room, every) for row in shelf.wanted)
     title = f"If a fast killer showed tonight, the most that any one water would take: {_named(every)}"
-    return Table(title=title, columns=columns, rows=rows)
+    lacking = [row for row in shelf.wanted if not row.need.enough]
+    if lacking:
+        yield Table(title=title, columns=_TONIGHT, rows=tuple(_wanted_row(row, shelf, room, every) for row in lacking))
+    there = [_there(row, room) for row in shelf.wanted if row.need.enough]
+    if there:
+        yield Lines(title="" if lacking else title, lines=(Cell(f"there: {'; '.join(there)}", "done"),))
+
+
+def _there(row: Wanted, room: Room) -> str:
+    need = row.need
+    if need.need is None or need.have is None:
+        return need.what
+    return f"{need.what}, {amount_of(need.need, room)} of {amount_of(need.have, room)}"
+
+
+_TONIGHT = (
+    Column("Short tonight", "text", lead=True),
+    Column("Have", "number"),
+    Column("Need", "number"),
+    Column("Short", "number"),
+    Column("For", "prose"),
+    Column("Buy", "prose"),
+)
 
 
 def _named(waters: tuple[str, ...]) -> str:
     return ", ".join(waters[:3]) + (f" and {len(waters) - 3} more" if len(waters) > 3 else "")
 
 
-def _wanted_row(row: Wanted, room: Room, every: tuple[str, ...]) -> tuple[Cell, ...]:
+def _wanted_row(row: Wanted, shelf: Shelf, room: Room, every: tuple[str, ...]) -> tuple[Cell, ...]:
     need = row.need
     agents = ", ".join(store.pathogen(agent).short for agent in row.pathogens)
     where = "" if set(row.waters) == set(every) else f" in {_named(row.waters)}"
     return (
-        Cell(need.what, "" if need.enough else "error"),
+        Cell(need.what, "error"),
         _have(row, room),
         Cell(amount_of(need.need, room)) if need.need is not None else EMPTY,
         _short(row, room),
         Cell(agents + where),
-        Cell(need.buy) if not need.enough and need.buy else EMPTY,
+        Cell(_to_buy(row, shelf, room)) if need.buy else EMPTY,
     )
+
+
+def _to_buy(row: Wanted, shelf: Shelf, room: Room) -> str:
+    """What is bought; and how much of it the kit keeps, where that is more than one night takes."""
+    kit = next((line for line in shelf.kit if is_same(line.item, row.need)), None)
+    need, amount = row.need, kit.amount if kit is not None else None
+    if amount is not None and need.kind == "test":
+        return f"{need.buy}; for the kit {amount_of(amount, room)} tests"
+    if amount is not None and need.need is not None and amount.value > need.need.value:
+        return f"{need.buy}; for the kit {amount_of(amount, room)}"
+    return need.buy
 
 
 def _have(row: Wanted, room: Room) -> Cell:
@@ -116,8 +141,6 @@ def _have(row: Wanted, room: Room) -> Cell:
 
 def _short(row: Wanted, room: Room) -> Cell:
     short = row.short
-    if row.need.enough:
-        return Cell("—", "done")
     return Cell(amount_of(short, room), "error") if short is not None and short.value else Cell("short", "error")
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 from pratique.figure import Figure, digits, in_unit
 from pratique.knowledge import store
+from pratique.knowledge.keeping import KitItem
+from pratique.response.need import Need
 from pratique.response.shelf.model import Container, KitLine, Shelf
 from pratique.room.resolve import Room
 from pratique.sheets import words
@@ -54,7 +56,7 @@ def _container_row(entry: Container, room: Room) -> tuple[Cell, ...]:
 
 
 def kit_table(shelf: Shelf, room: Room, notes: Footnotes) -> Table:
-    """The emergency kit, ticked where it is there."""
+    """The emergency kit, ticked where it is there; what is short tonight is told of above, and not told twice."""
     columns = (
         Column("", "id", lead=True),
         Column("Emergency kit", "prose", lead=True),
@@ -62,8 +64,23 @@ def kit_table(shelf: Shelf, room: Room, notes: Footnotes) -> Table:
         Column("There", "prose"),
         Column("What it is for", "prose"),
     )
-    rows = tuple(_kit_row(line, room, notes) for line in shelf.kit)
-    return Table(title="The emergency kit of this room", columns=columns, rows=rows)
+    short = [row.need for row in shelf.wanted if not row.need.enough]
+    rest = [line for line in shelf.kit if not any(is_same(line.item, need) for need in short)]
+    title = "The emergency kit of this room" + (", beside what is short tonight" if len(rest) < len(shelf.kit) else "")
+    return Table(title=title, columns=columns, rows=tuple(_kit_row(line, room, notes) for line in rest))
+
+
+def is_same(item: KitItem, need: Need) -> bool:
+    """True where a thing of the kit is what a first response needs."""
+    match need.kind:
+        case "product":
+            return item.kind == "product" and item.key == store.treatment(need.treatment).active
+        case "test":
+            return item.kind == "test" and item.key == need.measure
+        case "mixed water":
+            return item.kind == "water"
+        case kind:
+            return item.kind == kind
 
 
 def _kit_row(line: KitLine, room: Room, notes: Footnotes) -> tuple[Cell, ...]:

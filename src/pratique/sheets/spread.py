@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from pratique.dosing.dose import Dose
 from pratique.dosing.evidence.lasting import lasting_of
 from pratique.dosing.spread import Gain, better_first, inside, is_too_wide
@@ -23,6 +25,19 @@ def after_range(dose: Dose) -> str:
     if share is None:
         return text
     return text + ("; all of it inside the band" if share == 1 else f"; {percent(share)} of that inside the band")
+
+
+def floor_line(dose: Dose) -> Iterator[str]:
+    """Why so much of the range misses the band where the level aimed for is its lowest, as the only one in a source."""
+    share = inside(dose)
+    if dose.target.value > dose.band.low or share is None or share == 1:
+        return
+    yield (
+        "the level aimed for is the lowest that counts: with a little more water than on file, or a weaker bottle, it "
+        f"is missed. Read before you count a day; where it reads under "
+        f"{words.value(dose.band.low, dose.band.unit)}, `--reading` tops it up, never over "
+        f"{words.value(dose.band.high, dose.band.unit)}"
+    )
 
 
 def percent(share: float) -> str:

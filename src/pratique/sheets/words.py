@@ -49,7 +49,7 @@ def volume(litres: float, room: Room) -> str:
     own = room.written.room.units.volume
     if own == "L":
         return f"{_litres(litres)} L"
-    return f"{_litres(from_canonical(litres, own, 'volume'))} {GALLONS[own]} ({_litres(litres)} L)"
+    return f"{digits(from_canonical(litres, own, 'volume'))} {GALLONS[own]} ({_litres(litres)} L)"
 
 
 def _litres(number: float) -> str:

@@ -134,8 +134,8 @@ def draw_curves(points: Sequence[Reading], *, linear_too: bool) -> Curves:
     both = compare_models(points)
     curves = (both.first_order, both.linear)
     if both.told:
-        drawn = tuple(curve for curve in curves if curve.possible)
-        return Curves(points=tuple(points), chosen=drawn[0], drawn=drawn, comparison=both)
+        (passes,) = (curve for curve in curves if curve.possible)
+        return Curves(points=tuple(points), chosen=passes, drawn=(passes,), comparison=both)
     chosen = both.first_order if both.better == "first-order" else both.linear
     return Curves(points=tuple(points), chosen=chosen, drawn=curves, comparison=both)
 

@@ -28,10 +28,11 @@ TO_WRITE_ON = re.compile(r"_{3,}")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """An SVG drawing and the sentence that says what it shows."""
+    """An SVG drawing and the sentence that says what it shows; `of` is what it belongs to, such as a batch."""
 
     svg: str
     caption: str
+    of: str = ""
 
 
 def paper_page(sheet: Sheet, *, made: dt.datetime, pictures: tuple[Picture, ...] = ()) -> str:
@@ -42,9 +43,8 @@ def paper_page(sheet: Sheet, *, made: dt.datetime, pictures: tuple[Picture, ...]
         .render(
             sheet=sheet,
             title=printable(sheet.title),
-            parts=list(_parts(sheet, has_pictures=bool(pictures))),
+            parts=list(_parts(sheet, pictures)),
             notes=[printable(note) for note in sheet.footnotes],
-            pictures=pictures,
             made=full_moment(made),
             version=VERSION,
             generator=GENERATOR,
@@ -76,21 +76,27 @@ def _environment() -> Any:
     )
 
 
-_PICTURES = {"sort": "pictures", "title": "", "drawn": False}
+def _parts(sheet: Sheet, pictures: tuple[Picture, ...]) -> Iterator[dict[str, Any]]:
+    """The parts as the template takes them. Each picture stands after the table that names what it is of.
 
-
-def _parts(sheet: Sheet, *, has_pictures: bool) -> Iterator[dict[str, Any]]:
-    """The parts as the template takes them; the pictures stand where the first of the drawn parts stood, else last."""
-    drawn = [
-        number for number, part in enumerate(sheet.parts) if has_pictures and not isinstance(part, Facts) and part.drawn
-    ]
-    for number, part in enumerate(sheet.parts):
-        if number not in drawn:
+    The others stand where the first of the drawn parts stood, else last.
+    """
+    named = {part.pictured for part in sheet.parts if isinstance(part, Table)} - {""}
+    others = [picture for picture in pictures if picture.of not in named]
+    for part in sheet.parts:
+        if not (pictures and not isinstance(part, Facts) and part.drawn):
             yield _part(part)
-        elif number == drawn[0]:
-            yield _PICTURES
-    if has_pictures and not drawn:
-        yield _PICTURES
+        else:
+            yield from _pictures(others)
+            others = []
+        if isinstance(part, Table) and part.pictured:
+            yield from _pictures([picture for picture in pictures if picture.of == part.pictured])
+    yield from _pictures(others)
+
+
+def _pictures(pictures: list[Picture]) -> Iterator[dict[str, Any]]:
+    if pictures:
+        yield {"sort": "pictures", "title": "", "drawn": False, "pictures": pictures}
 
 
 def _part(part: Part) -> dict[str, Any]:

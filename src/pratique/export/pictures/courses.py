@@ -6,7 +6,8 @@ from pratique.export.paper.page import Picture
 from pratique.export.pictures.clocks import clocks_svg
 from pratique.export.pictures.levels import level_svg
 from pratique.history.fold import History
-from pratique.schedule.courses import level_courses
+from pratique.knowledge.model import Treatment
+from pratique.schedule.courses import LevelCourse, level_courses, water_course
 from pratique.schedule.model import BatchPlan, Plan
 
 
@@ -18,9 +19,16 @@ def plan_pictures(plan: Plan, history: History, only: str | None = None) -> tupl
 
 def batch_pictures(plan: BatchPlan, history: History) -> tuple[Picture, ...]:
     """The levels of its holds, then its clocks, of a batch that has stages."""
-    levels = [
-        Picture(svg=level_svg(course), caption=f"{course.title}, as it was read")
-        for course in level_courses(plan, history)
-    ]
+    levels = [_level(course, plan.batch.name) for course in level_courses(plan, history)]
     caption = f"{plan.batch.name}: how far each clock has come"
-    return (*levels, Picture(svg=clocks_svg(plan, history.at), caption=caption))
+    return (*levels, Picture(svg=clocks_svg(plan, history.at), caption=caption, of=plan.batch.name))
+
+
+def water_pictures(history: History, treatment: Treatment, tank: str) -> tuple[Picture, ...]:
+    """The level of a treatment in the water of a tank, where readings of it are on record."""
+    course = water_course(history, treatment, tank)
+    return (_level(course, tank),) if course is not None else ()
+
+
+def _level(course: LevelCourse, of: str) -> Picture:
+    return Picture(svg=level_svg(course), caption=f"{course.title}, as it was read", of=of)

@@ -34,5 +34,5 @@ def look_over(room: Room, history: History, *, scene: Scene | None = None) -> Sh
         wanted=wanted,
         kit=kit_of(scene, there, wanted, mixed),
         spent=spent(lines),
-        unanswered=tuple(dict.fromkeys(said for _, missing in unanswered(scene, needs) for said in missing)),
+        tonight=tuple(unanswered(scene, needs)),
     )

@@ -10,7 +10,7 @@ from typing import Literal
 
 from pratique.figure import Figure
 from pratique.knowledge.keeping import KitItem
-from pratique.response.need import Need
+from pratique.response.need import Need, Needs
 from pratique.room.money import Price
 
 Kind = Literal["product", "salt", "test"]
@@ -126,7 +126,7 @@ class KitLine:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shelf:
     """The whole answer at `at`. `until` is the end of the plan; `spent` money by the keeper's word for it;
-    `unanswered` is what the fastest killer would find missing tonight in any water."""
+    `tonight` has each water in which the fastest killer could not be answered, with what is missing."""
 
     at: dt.datetime
     until: dt.datetime | None
@@ -137,7 +137,12 @@ class Shelf:
     wanted: tuple[Wanted, ...]
     kit: tuple[KitLine, ...]
     spent: Mapping[str, Decimal] = field(default_factory=dict)
-    unanswered: tuple[str, ...] = ()
+    tonight: tuple[tuple[Needs, tuple[str, ...]], ...] = ()
+
+    @property
+    def unanswered(self) -> tuple[str, ...]:
+        """What the fastest killer would find missing tonight in any water."""
+        return tuple(dict.fromkeys(said for _, missing in self.tonight for said in missing))
 
     @property
     def short(self) -> tuple[Line, ...]:
