@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+gc.set_threshold(500_000)  # as the program itself has it: thousands of tests make few cycles
 settings.register_profile("unhurried", settings(), deadline=None)  # a slow machine is no fault of the program
 settings.load_profile("unhurried")
 

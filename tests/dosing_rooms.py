@@ -63,7 +63,7 @@ def keys(**changes: Any) -> dict[str, Any]:
         if value is None:
             place.pop(last, None)
         else:
-            place[last] = value
+            place[last] = copy.deepcopy(value)  # a later key may change something in it
     return out
 
 

@@ -18,7 +18,7 @@ from pratique.logbook.line import to_line
 from pratique.room.load import load_room
 from schedule_rooms import as_yaml, batch, room_data, tank
 
-NOW = dt.datetime(2027, 4, 1, 8, 0, tzinfo=dt.UTC)
+NOW = dt.datetime(2027, 4, 9, 8, 0, tzinfo=dt.UTC)
 
 ARRIVED = "2027-03-05T19:00 arrived first in ward\n"
 LOW = """2027-03-05T19:00 arrived first in ward
@@ -143,3 +143,54 @@ def test_a_ticked_test_of_copper_is_asked_for_what_the_kit_showed(tmp_path: Path
     (tmp_path / "b").mkdir()
     read = Wall(tmp_path / "b", LOW + "2027-03-08T08:05 reading ward copper 2.1 mg/L\n")
     assert "L758" not in read.call("log", f"done {number}", at="2027-03-08T08:10").stderr
+
+
+HELD = """2027-03-05T19:00 arrived first in ward
+2027-03-06T18:30 dose ward 12 mL of copper bottle
+2027-03-08T18:30 dose ward 1.5 mL of copper bottle
+2027-03-09T07:10 reading ward copper 2.2 mg/L with copper meter
+"""
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "level"),
+    [
+        ("change ward 30 L", "L756", "1.10 mg/L"),
+        ("change ward 15 L with 34 mL of copper bottle", "L748", "7.32 mg/L"),
+        ("change ward 15 L with 3.38 mL of copper bottle", "", ""),
+    ],
+)
+def test_a_change_is_answered_with_the_level_it_leaves(
+    tmp_path: Path, wall: Wall, words: str, code: str, level: str
+) -> None:
+    """Found on a walk: neither half of the copper gone nor three times as much of it drew a word."""
+    (tmp_path / "b").mkdir()
+    answer = Wall(tmp_path / "b", HELD).call("log", words, at="2027-03-09T07:30")
+    said = " ".join(answer.stderr.split())
+    assert answer.exit_code == 0
+    assert ("L756" in said, "L748" in said) == (code == "L756", code == "L748")
+    assert f"`ward` holds {level}" in said if level else not said
+    if code == "L756":
+        assert "by reckoning 6.90 mL of copper bottle in all, and none before the reading" in said
+
+
+def test_the_changes_that_take_the_copper_out_are_not_called_too_little(tmp_path: Path, wall: Wall) -> None:
+    """The course is full: what is lacking from then on is meant to lack."""
+    (tmp_path / "b").mkdir()
+    daily = "".join(
+        f"2027-{month:02}-{day:02}T07:10 reading ward copper 2.2 mg/L with copper meter\n"
+        for month, days in ((3, range(10, 32)), (4, range(1, 9)))
+        for day in days
+    )
+    answer = Wall(tmp_path / "b", HELD + daily).call("log", "change ward 45 %", at="2027-04-08T08:30")
+    assert answer.exit_code == 0
+    assert "L756" not in answer.stderr
+
+
+def test_a_reading_after_all_the_water_was_changed_is_written_down(tmp_path: Path, wall: Wall) -> None:
+    """By reckoning nothing is left, which no reading is half or double of."""
+    (tmp_path / "b").mkdir()
+    other = Wall(tmp_path / "b", HELD + "2027-03-09T07:20 change ward 60 L\n")
+    answer = other.call("log", "reading ward copper 0.5 mg/L with copper meter", at="2027-03-09T07:40")
+    assert answer.exit_code == 0
+    assert "L750" not in answer.stderr

@@ -115,12 +115,16 @@ class Driver:
         if not functions or code.co_freevars != functions[0].__code__.co_freevars:
             return _cold(mutant, names, 30 + 4 * spent)
 
-        def run() -> str:
+        def failing(asked: Sequence[str]) -> str:
             for function in functions:
                 function.__code__ = code
-            return first_failure([self.items[name] for name in names])
+            return first_failure([self.items[name] for name in asked])
 
-        found = in_fork(run, 10 + 4 * spent)
+        left = names
+        found = in_fork(lambda: failing(left), 10 + 4 * spent)
+        while found in left and in_fork(lambda: failing([found]), 10 + 4 * spent) == "":
+            left = left[left.index(found) + 1 :]  # it failed by what a test before it left behind
+            found = in_fork(lambda: failing(left), 10 + 4 * spent)
         if found is None:
             return TIMEOUT, ""
         if found == "":

@@ -14,7 +14,8 @@ SCREENS = sorted([*(TESTS / "terminal").rglob("*.txt"), *(TESTS / "cases").rglob
 IN_WORDS = re.compile(
     r"(?<![\w.])([0-9]{1,2} (?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)|[0-9]{4}-[0-9]{2}-[0-9]{2})(?!\w)"
 )
-WEEKDAY = re.compile(r"\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)$")
+WEEKDAY = re.compile(r"\b(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)(?: [a-z☐_]+){0,2}$")
+"""Before a date; where a line ends between the two, a word of the next column may come between them."""
 AS_TYPED = re.compile(
     r"`[^`]*`"  # what is to be typed, or stands in the file so
     r"|^ *[0-9]+ \| .*$"  # the line of the room file that a problem points at

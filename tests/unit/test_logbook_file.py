@@ -393,7 +393,7 @@ class TestBadLines:
             (b"7", "L702", "no keys"),
             (b'{"kind":"note","note":"\xff"}', "L702", "not UTF-8"),
             (b"\x80\x81", "L702", "not UTF-8"),
-            (b"{" + b'"a":{' * 5000 + b"}" * 5001, "L702", "brackets inside each other"),
+            (b"{" + b'"a":{' * 10_800 + b"}" * 10_801, "L702", "brackets inside each other"),  # newer Pythons read 9000
             (b"[" * 60_000 + b"]" * 60_000, "L703", "more than 64 kB"),
             (b"[" * 30_000 + b"]" * 30_000, "L702", "brackets inside each other"),
             (b'{"kind":"death","count":' + b"9" * 5000 + b"}", "L702", "too long a number"),

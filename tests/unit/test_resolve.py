@@ -91,6 +91,17 @@ def test_a_batch_without_a_time_arrives_in_the_last_working_hours(everything: Ro
     assert on_the_change.arrives.isoformat() == "2027-03-14T18:00:00-04:00"
 
 
+@pytest.mark.parametrize(
+    ("hours", "time"),
+    [("08:00-18:00", "13:00"), ("08:00-12:00", "08:00"), ("06:30-08:00, 12:00-17:01", "14:00")],
+)
+def test_in_a_working_day_a_batch_without_a_time_arrives_in_its_middle(hours: str, time: str) -> None:
+    """Else each move of a series would be due at the very minute in which the room opens."""
+    text = HEAD + f"  hours: {hours}\n" + TANKS
+    text += "batches:\n  a: {trust: unsure, arrives: 2027-03-05, animals: [{species: yellow tang}]}\n"
+    assert sound(text).batches["a"].arrives.strftime("%H:%M") == time
+
+
 def test_working_hours_that_a_clock_change_skips_begin_after_it() -> None:
     text = HEAD.replace("Lisbon\n", "Lisbon\n  hours: 1:30-3:00\n") + TANKS
     text += "batches:\n  a: {trust: unsure, arrives: 2027-03-28, animals: [{species: yellow tang}]}\n"

@@ -84,7 +84,9 @@ def _beside_the_log(history: History, treatment: Treatment, water: str, written:
     """A level half or double of what the doses in the log make, just before the reading."""
     before = reckoned_level(history, treatment, water, plus_hours(written.at, -2 * SOON))
     level = written.value.value
-    if before is None or level <= 0 or max(level / before.level.value, before.level.value / level) < LARGE:
+    if before is None or min(level, before.level.value) <= 0:
+        return None
+    if max(level / before.level.value, before.level.value / level) < LARGE:
         return None
     note = f"by the doses in the log {digits(before.level.value)} mg/L of copper is in {quoted(written.tank)}"
     return _odd(written, note, "")

@@ -16,6 +16,9 @@ from pratique.room.things import Animal, Batch, Tank, Wish
 from pratique.room.times import When, settled
 from pratique.room.wished import check_booked, check_days, check_wish
 
+LONG_HOURS = dt.timedelta(hours=4)
+"""Working hours longer than this are not a visit in the morning or evening, but a day's work."""
+
 
 class Animals:
     """Looks up each kind of animal once, but reports each place in which an unknown one stands."""
@@ -117,13 +120,20 @@ class Animals:
         )
 
     def _arrival(self, when: When, path: Path_) -> dt.datetime | None:
-        """A date without a time is the beginning of that day's last working hours."""
+        """A date without a time is the beginning of that day's last working hours; of long ones, their middle.
+
+        Whole days are counted from it, and what is due at the very opening of the room has no time before it.
+        """
         findings = self._findings
         arrives = findings.moment(when, path)
         if arrives is None or when.time is not None:
             return arrives
-        start = findings.written.room.hours[-1].start
-        return settled(dt.datetime.combine(when.date, start, tzinfo=findings.zone))
+        hours = findings.written.room.hours[-1]
+        start = dt.datetime.combine(when.date, hours.start, tzinfo=findings.zone)
+        long = dt.datetime.combine(when.date, hours.end, tzinfo=findings.zone) - start
+        if long > LONG_HOURS:
+            start = (start + long / 2).replace(minute=0)
+        return settled(start)
 
     def _animal(self, written: model.Animal, path: Path_, tank: str = "") -> Animal | None:
         check_signs(self._findings, written.signs, (*path, "signs"))

@@ -80,7 +80,8 @@ Tanks = Annotated[tuple[f.Name, ...], BeforeValidator(read_list), Field(min_leng
 
 class Batch(Arrival, title="a batch"):
     arrives: f.WhenField = Field(
-        description="when it arrives; without a time, when that day's last hours begin", examples=["2027-03-05T18:00"]
+        description="when it arrives; without a time, when that day's last hours begin, or in the middle of long ones",
+        examples=["2027-03-05T18:00"],
     )
     booked: Annotated[dict[f.EntryName, Tanks], BeforeValidator(read_map)] = Field(
         default={},

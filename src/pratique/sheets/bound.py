@@ -37,5 +37,5 @@ def _belongs(last: str, word: str) -> bool:
     if MARK.fullmatch(word) or last in _OPERATORS:
         return True
     if word[0].isdigit():
-        return last in _WEEKDAYS
+        return last.lstrip(_OPENING) in _WEEKDAYS
     return bool(_FIGURE.fullmatch(last.lstrip(_OPENING))) and word not in _OPERATORS
