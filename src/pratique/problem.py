@@ -95,7 +95,7 @@ def near_names(word: str, known: Iterable[str]) -> list[str]:
     """
     word = word.lower()
     letters = set(word)
-    limit = 1 if len(word) < 3 else 2
+    limit = 1 if len(word) < 4 else 2
     found = []
     for name in set(known):
         if abs(len(name) - len(word)) > limit:

@@ -143,3 +143,49 @@ def test_a_regimen_that_signs_called_for_stays_as_well(signs: list[str]) -> None
     before, after = first(room, HELD, "2027-03-11T08:00"), first(room, lines, "2027-03-11T08:00")
     assert before.regimen.id == after.regimen.id == "copper-hold"
     assert after.stages == before.stages
+
+
+def in_turn(*stages: str) -> Room:
+    """A room whose one batch goes through these stages: a watch apart, an anthelmintic, copper, a watch."""
+    own, watch = OWN["copper-then-wormer"]["stages"], {"kind": "observation", "treatments": ["observation"]}
+    known = {
+        "copper": own[0],
+        "wormer": own[1],
+        "before": {"name": "before", "use": ["observation"], **watch},
+        "watch": {"name": "watch", "use": ["observation"], **watch},
+    }
+    regimen = {**OWN["copper-then-wormer"], "stages": [known[name] for name in stages]}
+    return build(batches={"first": batch(regimen="mine")}, regimens={"mine": regimen})
+
+
+WORMED = "2027-03-05T18:40 arrived first in ward\n" + "".join(
+    f"2027-03-{day}T18:30 {WORMER}\n" for day in ("06", "14", "21")
+)
+
+
+@pytest.mark.parametrize(
+    ("stages", "gone", "ended"),
+    [
+        (("wormer", "watch"), "03-24T18:30", {"wormer": "24 18:30"}),
+        (("wormer", "watch"), "03-24T18:31", {"wormer": "24 18:30", "watch": "24 18:31"}),
+        (("wormer", "copper", "watch"), "03-26T18:00", {"wormer": "26 18:00"}),
+    ],
+)
+def test_in_the_tank_of_the_course_nothing_but_a_watch_begins_by_itself(
+    stages: tuple[str, ...], gone: str, ended: dict[str, str]
+) -> None:
+    """The course is over three days after its third dose; they stayed in the ward and went from it into the display."""
+    found = first(in_turn(*stages), WORMED + f"2027-{gone} move first to reef", "2027-03-28T08:00")
+    assert {stage.name: f"{stage.end:%d %H:%M}" for stage in found.stages} == ended
+
+
+def test_a_course_that_lacks_a_dose_goes_on_until_they_leave() -> None:
+    two = WORMED.rpartition("2027-03-21")[0]
+    found = first(in_turn("wormer", "watch"), two + "2027-03-26T18:00 move first to reef", "2027-03-28T08:00")
+    assert [(stage.name, stage.end) for stage in found.stages] == [("wormer", moment("2027-03-26T18:00"))]
+
+
+def test_a_watch_that_is_over_was_only_in_the_tanks_of_its_own() -> None:
+    lines = "2027-03-05T18:40 arrived first in long\n2027-06-20T18:00 move first to ward\n2027-06-21T18:30 " + WORMER
+    found = first(in_turn("before", "wormer", "watch"), lines, "2027-06-22T08:00")
+    assert [(stage.name, stage.tanks) for stage in found.stages[:2]] == [("before", ("long",)), ("wormer", ("ward",))]

@@ -74,6 +74,24 @@ def test_how_often_water_is_changed_hangs_on_what_the_keepers_own_kit_can_tell()
         assert 2.5 * (1 - share) ** count == pytest.approx(unseen)
 
 
+def test_a_reading_at_a_rung_of_the_ramp_has_climbed_it() -> None:
+    for level, left in (("2.25", 0), ("2.24", 1)):
+        found = first(copper_room(), IN_WARD + f"2027-03-06T08:00 reading ward copper {level} mg/L", "2027-03-06T08:30")
+        assert len([task for task in acts(found, "redose") if not task.routine]) == left
+
+
+def test_of_two_wards_each_is_named_once_and_only_what_they_swam_in_is_counted() -> None:
+    """The second ward had its copper a day before they came into it."""
+    wards = {"reef": tank("display"), "ward": tank("ward"), "ward 2": tank("ward"), "long": tank("observation")}
+    poured = IN_WARD + "2027-03-06T08:00 dose ward 2 copper-chelated 12 mL of copper bottle\n"
+    moved = poured + "2027-03-07T08:00 move first to ward 2\n"
+    there = first(copper_room(tanks=wards), moved, "2027-03-07T09:00")
+    assert there.stages[0].tanks == ("ward", "ward 2")
+    assert [task.at for task in acts(there, "dose", "redose") if task.state == "done"] == [moment("2027-03-05T19:10")]
+    back = first(copper_room(tanks=wards), moved + "2027-03-08T08:00 move first to ward", "2027-03-08T09:00")
+    assert back.stages[0].tanks == ("ward 2", "ward")
+
+
 def test_where_copper_is_too_high_none_goes_into_the_new_water() -> None:
     """120 mL of 10 mg/mL in 60 L are 20 mg/L, ten times the band."""
     high = IN_WARD.replace("12 mL", "120 mL") + "2027-03-06T08:00 reading ward copper 20 mg/L\n"

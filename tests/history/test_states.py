@@ -6,7 +6,21 @@ import datetime as dt
 
 import pytest
 
-from history.kept import HOME, batch, build, copper_room, first, history, log_of, moment, one_of_each, tank, typed
+from history.kept import (
+    HOME,
+    acts,
+    batch,
+    build,
+    copper_room,
+    first,
+    history,
+    log_of,
+    moment,
+    one_of_each,
+    plan,
+    tank,
+    typed,
+)
 from pratique.history.fold import fold
 from pratique.logbook.entry import Correction
 from pratique.room.resolve import Room
@@ -77,6 +91,36 @@ def test_what_shows_that_a_single_act_was_done() -> None:
         "transfers/strip/1": "08 08:30",
         "transfers/dry/1": "08 09:30",
     }
+
+
+@pytest.mark.parametrize(("dried", "left"), [("08T12:00", ["done", "done"]), ("08T20:00", ["due", "due"])])
+def test_a_tub_that_others_came_into_since_is_not_shown_dried(dried: str, left: list[str]) -> None:
+    """The second batch is put into tub a at 19:00."""
+    room = build(batches={"first": batch("2027-03-05T18:30"), "second": batch("2027-03-08T18:30")})
+    log = [*CAME.split("\n"), "2027-03-08T08:00 move first to tub b", "2027-03-08T19:00 arrived second in tub a"]
+    text = "\n".join(sorted([*log, f"2027-03-{dried} dried tub a"]))
+    found = next(found for found in plan(room, text, "2027-03-08T21:00").batches if found.batch.name == "first")
+    assert [task.state for task in acts(found, "strip", "dry") if task.tank == "tub a" and task.at.day == 8] == left
+
+
+@pytest.mark.parametrize(
+    ("mark", "state"),
+    [
+        ("2027-03-05T19:00 done first/transfers/transfer/1", ""),
+        ("2027-03-05T19:01 done first/transfers/transfer/1", "due"),
+        ("2027-03-08T08:00 skipped first/transfers/transfer/1", ""),
+    ],
+)
+def test_a_move_that_is_marked_done_moves_them_after_they_came(mark: str, state: str) -> None:
+    """In tub b since the evening of the 5th, the next move of the 8th is due; where nothing moved them it is not."""
+    found = first(one_of_each(), CAME + mark, "2027-03-08T09:00")
+    assert acts(found, "transfer")[1].state == state
+
+
+def test_a_move_marked_done_after_they_went_into_the_display_moves_nobody() -> None:
+    gone = CAME + "2027-03-07T18:00 move first to reef\n2027-03-08T08:00 done first/transfers/transfer/1"
+    found = first(one_of_each(), gone, "2027-03-08T09:00")
+    assert (found.over, [stage.tanks for stage in found.stages]) == ("went into reef on Sun 7 Mar 18:00", [("tub a",)])
 
 
 def test_skipped_is_skipped() -> None:

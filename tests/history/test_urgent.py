@@ -58,6 +58,18 @@ def test_a_sign_goes_with_its_batch_into_the_next_tank() -> None:
     assert "in tub a" in found.text
 
 
+@pytest.mark.parametrize(
+    ("day", "whose"), [("06", ("first", "tub b")), ("09", ("", "tub a")), ("10", ("second", "tub a"))]
+)
+def test_a_sign_is_of_the_batch_that_was_there_then(day: str, whose: tuple[str, str]) -> None:
+    """The first left tub a on the 8th; the second came into it on the evening of the 9th."""
+    room = build(batches={"first": batch("2027-03-05T18:30"), "second": batch("2027-03-08T18:30")})
+    log = [CAME.strip(), "2027-03-08T08:00 move first to tub b", "2027-03-09T19:00 arrived second in tub a"]
+    lines = "\n".join(sorted([*log, f"2027-03-{day}T08:00 sign tub a dust"]))
+    (found,) = urgent(room, lines, "2027-03-10T09:00", "signs")
+    assert (found.batch, found.tank) == whose
+
+
 def test_a_sign_on_a_resident_stands_with_its_tank() -> None:
     room = one_of_each(animals=[{"species": "yellow tang", "name": "Lemon", "tank": "reef"}])
     lines = "2027-03-05T08:00 sign reef Lemon dust"

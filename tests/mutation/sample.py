@@ -115,16 +115,18 @@ class Driver:
         if not functions or code.co_freevars != functions[0].__code__.co_freevars:
             return _cold(mutant, names, 30 + 4 * spent)
 
-        def failing(asked: Sequence[str]) -> str:
-            for function in functions:
-                function.__code__ = code
-            return first_failure([self.items[name] for name in asked])
+        def tried(asked: Sequence[str]) -> Any:
+            def run() -> str:
+                for function in functions:
+                    function.__code__ = code
+                return first_failure([self.items[name] for name in asked])
 
-        left = names
-        found = in_fork(lambda: failing(left), 10 + 4 * spent)
-        while found in left and in_fork(lambda: failing([found]), 10 + 4 * spent) == "":
+            return in_fork(run, 10 + 4 * spent)
+
+        left, found = names, tried(names)
+        while found in left and tried([found]) == "":
             left = left[left.index(found) + 1 :]  # it failed by what a test before it left behind
-            found = in_fork(lambda: failing(left), 10 + 4 * spent)
+            found = tried(left)
         if found is None:
             return TIMEOUT, ""
         if found == "":

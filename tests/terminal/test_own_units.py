@@ -24,7 +24,7 @@ PAPERS = {f"paper: {name}": [*words, "--paper", "-"] for name, words in COMMANDS
 
 METRIC = re.compile(r"(?<![\w.])([0-9.]+) ?(L|degC|°C)(?![\w/])")
 BESIDE = re.compile(r"(?:US gal|°F|degF) \([0-9.-]*(?:–| to | and )?$")
-CITED = re.compile(r"(?:^|\t)[^\t]*\([VQCMD]\)(?=\t|$)|= source: .*", re.MULTILINE)
+CITED = re.compile(r"(?:^|\t)[^\t\n]*\([VQCMD]\)(?=\t|$)|= source: .*", re.MULTILINE)
 """Where in a source a figure stands: a cell of its own, or the line of a problem."""
 MARKUP = re.compile(r'<style>.*?</style>|<svg.*?</svg>|<div class="notes">.*?</body>|<[^>]*>', re.DOTALL)
 AS_IT_STANDS = re.compile(

@@ -123,3 +123,15 @@ class TestFitTanks:
     def test_what_can_dry(self) -> None:
         room = build(tanks={**tanks(), "sandy": tank("ward", substrate="inert")})
         assert [name for name, entry in room.tanks.items() if not can_dry(entry)] == ["long"]
+
+
+def test_a_tank_in_the_water_of_a_display_keeps_nothing_apart() -> None:
+    """Nobody need live there: what a newcomer carries, and what it gets, is in both at once."""
+    shared = {"salinity": "35 g/kg", "temperature": "25 degC", "cycled": "yes"}
+    reef, ward = tank("display", water="main"), tank("ward", water="main")
+    for one in (reef, ward):
+        for key in ("salinity", "temperature", "cycled"):
+            one.pop(key, None)
+    sections: dict[str, Any] = {"tanks": {"reef": reef, "ward": ward}, "waters": {"main": shared}, "animals": []}
+    for treatment in ("copper-chelated", "observation"):
+        assert "shares its water with the display `reef`" in why("ward", treatment, **sections)

@@ -320,6 +320,18 @@ class TestRoomAndTime:
         spare = {**tanks(), "ward 2": tank("ward"), "long 2": tank("observation")}
         assert make_plan(build(batches=late, tanks=spare)).batches[1].is_whole
 
+    def test_of_two_tubs_the_one_that_is_taken_is_named(self) -> None:
+        """Tub a alone would do until 17 March; with tub b at 20 degC it takes until the 20th, and a watch is in it from
+        the 18th to 16 June, then a day to dry."""
+        watch = {**WATCH, "use": ["transfer"]}
+        regimens = own_regimen(FLUKES, watch) | {"tubs": own_regimen(MOVES, WATCH)["mine"]}
+        entries = {"a": batch("2027-02-27T18:30", regimen="mine"), "b": batch(regimen="tubs")}
+        room = {**tanks(), "tub b": tank("transfer", temperature="20 degC")}
+        (problem,) = make_plan(build(tanks=room, batches=entries, regimens=regimens)).batches[1].problems
+        assert problem.code == "S501"
+        assert problem.hint.startswith("`tub a` is free from Thu 17 Jun 2027: let it arrive 104 d later")
+        assert problem.hint.endswith("or add a tank with `use: transfer`")
+
     def test_a_batch_that_cannot_be_planned_takes_no_tank(self) -> None:
         entries = {"a": batch(regimen="mine"), "b": batch("2027-03-06T18:30")}
         mine = own_regimen(MOVES, {**WATCH, "use": ["reserve"]})

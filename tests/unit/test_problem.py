@@ -71,3 +71,8 @@ def test_quoted_words_stay_on_one_line_and_short() -> None:
     assert quoted("q1") == "`q1`"
     assert quoted(" two\n lines ") == "`two lines`"
     assert quoted("x" * 5000) == "`" + "x" * 60 + "…`"
+
+
+def test_a_word_of_three_letters_is_near_to_nothing_that_shares_but_one() -> None:
+    assert near_names("xyz", ["eye"]) == []
+    assert near_names("eya", ["eye"]) == ["eye"]

@@ -202,9 +202,9 @@ def test_anchors_aliases_and_merge_keys(loader: str, raw: bytes) -> None:
 def test_an_anchor_bomb_is_refused_at_once(loader: str) -> None:
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x]"]
     lines += [f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 9)}]" for n in range(1, 30)]
-    start = time.perf_counter()
+    start = time.process_time()
     assert only("\n".join(lines).encode())[0] == "F108"
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 def test_an_ampersand_in_a_text_is_no_anchor(loader: str) -> None:
@@ -235,9 +235,9 @@ def test_an_ampersand_in_a_text_is_no_anchor(loader: str) -> None:
     ],
 )
 def test_very_deep_nesting_neither_crashes_nor_hangs(loader: str, text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert only(text.encode())[0] == "F109"
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
 
 
 def test_many_brackets_side_by_side_are_not_deep(loader: str) -> None:

@@ -401,9 +401,9 @@ def big_room(animals: str) -> str:
 )
 def test_five_thousand_animals_stay_fast(line: str, count: int) -> None:
     text = big_room("".join(line.format(n=n, tank=n % 500) for n in range(5000)))
-    start = time.perf_counter()
+    start = time.process_time()
     problems: list[Problem] = load_room_text(text)[1]
-    assert time.perf_counter() - start < 10  # one or two seconds on a slow machine
+    assert time.process_time() - start < 10  # one or two seconds on a slow machine
     assert len(problems) == count
 
 

@@ -272,9 +272,11 @@ class TestCourse:
         assert day_window(number) == (11 * 24 - 12, 11 * 24 + 12)
 
     def test_nobody_comes_back(self) -> None:
-        for gone in ("2027-03-06", "2027-03-23"):
+        for gone, since in (("2027-03-06", "Fri 5 Mar 18:30"), ("2027-03-23", "Sun 21 Mar 18:30")):
             away = calendar(away=[{"from": gone, "to": "2029-03-01"}])
-            assert refusal(course_times(away, FLUKES, 25.0, at("2027-03-05T18:30"))).code == "S503"
+            problem = refusal(course_times(away, FLUKES, 25.0, at("2027-03-05T18:30")))
+            assert problem.code == "S503"
+            assert problem.message.startswith(f"nobody is there between {since} and ")
 
 
 class TestWatch:

@@ -47,7 +47,6 @@ class Visit:
     tank: str
     start: dt.datetime
     end: dt.datetime | None = None
-    how: How = "moved"
     entry_id: str = ""
 
 

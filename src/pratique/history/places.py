@@ -92,7 +92,7 @@ class Places:
                 self._shift(who, self._elsewhere(who, entry.tank), entry.tank, None, at, "moved", entry.id)
             else:
                 self._enter(who, entry.tank, count, at, "arrived", entry.id)
-        self._settle(entry.batch, at, "arrived", entry.id)
+        self._settle(entry.batch, at, entry.id)
 
     def _moved(self, entry: Move, at: dt.datetime) -> None:
         if entry.to not in self._room.tanks:
@@ -109,7 +109,7 @@ class Places:
                 who, sources or self._elsewhere(who, entry.to), entry.to, entry.count, at, "moved", entry.id
             )
         for batch in dict.fromkeys(who[0] for who in self._movers(entry) if who[0]):
-            self._settle(batch, at, "moved", entry.id)
+            self._settle(batch, at, entry.id)
 
     def _movers(self, entry: Move) -> list[Who]:
         if not entry.animals:
@@ -140,7 +140,7 @@ class Places:
                 self._pass(who, gone, tank, "", at, "died", entry.id)
                 left -= gone
                 if who[0]:
-                    self._settle(who[0], at, "moved", entry.id)
+                    self._settle(who[0], at, entry.id)
         if left:  # somebody died who was not known to be there
             batch = entry.batch or ""
             self._pass((batch, entry.animal), left, entry.tank, "", at, "died", entry.id)
@@ -185,7 +185,7 @@ class Places:
         else:
             del self._where[who][tank]
 
-    def _settle(self, batch: str, at: dt.datetime, how: How, entry_id: str) -> None:
+    def _settle(self, batch: str, at: dt.datetime, entry_id: str) -> None:
         """The tank with most of the batch; of equals the one it was in: it has moved when more than half of it has."""
         counts: defaultdict[str, int] = defaultdict(int)
         for label in self._members[batch]:
@@ -201,7 +201,7 @@ class Places:
                 self.visits[batch].append(replace(main, end=at))
             del self._main[batch]
         if most:
-            self._main[batch] = Visit(tank=most, start=at, how=how, entry_id=entry_id)
+            self._main[batch] = Visit(tank=most, start=at, entry_id=entry_id)
 
 
 def _counts(animals: Iterable[Animal]) -> dict[str, int]:

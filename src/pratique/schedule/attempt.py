@@ -210,8 +210,9 @@ class Attempt:
             search.refusals.append(line)
             return None
         span = Span.of(line.start, line.end)
-        if any(self.basis.ledger.clash(tank.water, span) for tank in (first, second)):
-            search.blocked.append((second, span))
+        taken = [(tank, span) for tank in (first, second) if self.basis.ledger.clash(tank.water, span) is not None]
+        if taken:
+            search.blocked += taken
             return None
         path = tuple((first, second)[number % 2] for number in range(len(line.moves)))
         return Placed(stage=search.stage, treatment=search.treatment, tanks=path, line=line)

@@ -121,8 +121,10 @@ def can_dry(tank: Tank) -> bool:
 
 
 def _kept_out(tank: Tank, water: Water, treatment: Treatment) -> str:
-    """Why the keeper, or its use, keeps this medicine out of the water for good."""
+    """Why the keeper, or its use, keeps this medicine out of the water for good; or newcomers, whatever they get."""
     for other in water.tanks:
+        if other.use == "display" and tank.use != "display":
+            return f"`{tank.name}` shares its water with the display `{other.name}`, so nothing is kept apart in it"
         if treatment.active and treatment.active in other.written.never:
             return f"`{other.name}` must never see {treatment.active} (`never`)"
         if treatment.active == "copper" and other.use == "observation":

@@ -100,7 +100,7 @@ def marked_visit(history: History, tasks: tuple[Task, ...], track: Track | None)
         return None
     if track is not None and (track.closed is not None or instant(mark.at) <= instant(track.visits[-1].start)):
         return None
-    return Visit(tank=task.tank, start=mark.at, how="moved" if track else "arrived", entry_id=mark.entry_id)
+    return Visit(tank=task.tank, start=mark.at, entry_id=mark.entry_id)
 
 
 def newcomers(
