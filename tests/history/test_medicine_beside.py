@@ -169,6 +169,7 @@ WORMED = "2027-03-05T18:40 arrived first in ward\n" + "".join(
         (("wormer", "watch"), "03-24T18:30", {"wormer": "24 18:30"}),
         (("wormer", "watch"), "03-24T18:31", {"wormer": "24 18:30", "watch": "24 18:31"}),
         (("wormer", "copper", "watch"), "03-26T18:00", {"wormer": "26 18:00"}),
+        (("before", "wormer"), "03-26T18:00", {"before": "26 18:00"}),
     ],
 )
 def test_in_the_tank_of_the_course_nothing_but_a_watch_begins_by_itself(
@@ -177,6 +178,15 @@ def test_in_the_tank_of_the_course_nothing_but_a_watch_begins_by_itself(
     """The course is over three days after its third dose; they stayed in the ward and went from it into the display."""
     found = first(in_turn(*stages), WORMED + f"2027-{gone} move first to reef", "2027-03-28T08:00")
     assert {stage.name: f"{stage.end:%d %H:%M}" for stage in found.stages} == ended
+
+
+@pytest.mark.parametrize(("mark", "watched"), [("2027-03-24T18:30 skipped first/wormer/move/1\n", True), ("", False)])
+def test_where_the_move_after_a_course_is_skipped_the_watch_begins_in_its_tank(mark: str, watched: bool) -> None:
+    """On the 26th they go into the tank of the watch after all."""
+    found = first(in_turn("wormer", "watch"), WORMED + mark + "2027-03-26T18:00 move first to long", "2027-03-28T08:00")
+    course, watch = found.stages
+    assert (course.end, watch.start) == (moment("2027-03-24T18:30" if watched else "2027-03-26T18:00"),) * 2
+    assert watch.tanks == (("ward", "long") if watched else ("long",))
 
 
 def test_a_course_that_lacks_a_dose_goes_on_until_they_leave() -> None:

@@ -140,7 +140,7 @@ def find_animals(session: Session, whom: str) -> tuple[str, tuple[Animal, ...], 
     from pratique.cli.on_record import residents_by_record, whereabouts_of_batches
 
     room = session.room
-    places, batches = whereabouts_of_batches(session) if room.batches else ({}, {})
+    places, batches = whereabouts_of_batches(session, whom) if room.batches else ({}, {})
     if whom in room.batches:
         tank = places.get(whom)
         return whom, batches[whom], room.water_of(tank) if tank else None

@@ -195,10 +195,14 @@ def _answer_evidence(session: Session, request: Request, typed: Typed) -> NoRetu
 
 
 def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
-    from pratique.cli.on_record import level_on_record, say_level
+    from pratique.cli.on_record import level_on_record, not_whole, say_level
     from pratique.dosing.work import work_out
     from pratique.problem import Refusal
 
+    if typed.reading is None:
+        hole = not_whole(session)
+        if hole is not None:
+            session.refuse(Refusal(problems=(hole,)), "no dose was worked out")
     answer = work_out(request)
     if typed.reading is None:
         answer = say_level(answer, level_on_record(session, request.tank, request.treatment))

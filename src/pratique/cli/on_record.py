@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from pratique.problem import Problem, plural
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.occupants import animals_in_water, residents_now, with_signs
@@ -27,6 +29,33 @@ if TYPE_CHECKING:
 
 def _known(session: Session) -> History | None:
     return None if session.history.is_empty else session.history
+
+
+LOST_DAYS = 90
+"""Days for which a name that the room file no longer has may stand for a medicine that is still in a water (D)."""
+
+
+def not_whole(session: Session) -> Problem | None:
+    """Why the log may hide what is already in a water: lines that cannot be read, names that nobody knows any more."""
+    history = session.history
+    unread = sum(problem.is_error or _broken_off(problem) for problem in session.problems if problem.code[0] == "L")
+    since = session.at - dt.timedelta(days=LOST_DAYS)
+    lost = dict.fromkeys(name for at, name in history.lost_names if at >= since)
+    if not unread and not lost:
+        return None
+    parts = [f"{plural(unread, 'line')} of the log cannot be read"] if unread else []
+    parts += [f"the log names {' and '.join(lost)}, which the room file does not have"] if lost else []
+    return Problem(
+        code="D445",
+        message=f"no dose on a log that is not whole: {'; '.join(parts)}",
+        note="what was given there counts as nothing here, and a dose could be one too many",
+        hint="read the level and say it with `--reading`; or set the log right first",
+    )
+
+
+def _broken_off(problem: Problem) -> bool:
+    """True for a line that was still being written, if it was to tell of a dose: the dose may be in the water."""
+    return problem.code == "L701" and any('"dose"' in place.text for place in problem.places)
 
 
 def as_recorded(session: Session) -> Room:
@@ -59,9 +88,15 @@ def _seen(session: Session, animals: Iterable[Animal]) -> tuple[Animal, ...]:
     return with_signs(animals, session.history, session.at)
 
 
-def whereabouts_of_batches(session: Session) -> tuple[Mapping[str, str], Mapping[str, tuple[Animal, ...]]]:
-    """Batch to its tank, and to those of its animals that are alive."""
-    plan = make_plan(session.room, session.history)
+def whereabouts_of_batches(
+    session: Session, whom: str
+) -> tuple[Mapping[str, str], Mapping[str, tuple[Animal, ...]]]:
+    """Batch to its tank, and to those of its animals that are alive.
+
+    Where `whom` is a batch, others that closed long ago are left out; where it is an animal, it may be of any batch.
+    """
+    room, history = session.room, session.history
+    plan = present_plan(room, history, keep=whom) if whom in room.batches else make_plan(room, history)
     return _places(session, plan), {found.batch.name: _seen(session, found.batch.animals) for found in plan.batches}
 
 

@@ -252,14 +252,14 @@ class Attempt:
     def _when_free(self, search: Search) -> str:
         """When enough tanks come free for a batch that arrives that much later; or that more tanks are needed."""
         needed = 1
-        if search.stage.kind == "transfers":
-            blocked = {tank.name for tank, _ in search.blocked}
-            needed = 1 if any(tank.name not in blocked for tank in self._fit(search)) else 2
-        add = f"add {'a tank' if needed == 1 else 'two tanks'} with `use: {search.stage.use[0]}`"
         free = sorted((self.basis.ledger.free_from(tank.water, span), tank.name) for tank, span in search.blocked)
-        if len(free) < needed:
+        soonest = {name: when for when, name in reversed(free)}
+        if search.stage.kind == "transfers":
+            needed = 1 if any(tank.name not in soonest for tank in self._fit(search)) else 2
+        add = f"add {'a tank' if needed == 1 else 'two tanks'} with `use: {search.stage.use[0]}`"
+        if len(soonest) < needed:
             return f"{add}, or choose another regimen"
-        when, name = free[needed - 1]
+        name, when = sorted(soonest.items(), key=lambda entry: (entry[1], entry[0]))[needed - 1]
         days = max(-(-(when - instant(search.start)) // dt.timedelta(days=1)), 1)
         local = self.basis.calendar.local(when)
         return f"`{name}` is free from {full_day(local)}: let it arrive {days} d later, or {add}"
