@@ -40,15 +40,6 @@ def golden(request: pytest.FixtureRequest) -> Golden:
 
 
 @pytest.fixture(autouse=True)
-def sentences_stay_whole(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A test that looks for a sentence finds it on one line; how a pipe is filled is the matter of `tests/terminal`."""
-    from pratique.render import screen
-
-    if "terminal" not in request.path.parent.parts:
-        monkeypatch.setattr(screen, "PIPED_WIDTH", None)
-
-
-@pytest.fixture(autouse=True)
 def examples_stay_as_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
     """An interlock overridden in a test of the examples writes no log beside them; a room of a test's own has one."""
     from pratique.cli import overridden

@@ -169,7 +169,6 @@ WORMED = "2027-03-05T18:40 arrived first in ward\n" + "".join(
         (("wormer", "watch"), "03-24T18:30", {"wormer": "24 18:30"}),
         (("wormer", "watch"), "03-24T18:31", {"wormer": "24 18:30", "watch": "24 18:31"}),
         (("wormer", "copper", "watch"), "03-26T18:00", {"wormer": "26 18:00"}),
-        (("before", "wormer"), "03-26T18:00", {"before": "26 18:00"}),
     ],
 )
 def test_in_the_tank_of_the_course_nothing_but_a_watch_begins_by_itself(
@@ -178,6 +177,16 @@ def test_in_the_tank_of_the_course_nothing_but_a_watch_begins_by_itself(
     """The course is over three days after its third dose; they stayed in the ward and went from it into the display."""
     found = first(in_turn(*stages), WORMED + f"2027-{gone} move first to reef", "2027-03-28T08:00")
     assert {stage.name: f"{stage.end:%d %H:%M}" for stage in found.stages} == ended
+
+
+def test_after_a_course_with_nothing_behind_it_they_are_in_it_until_they_leave() -> None:
+    came = "2027-03-01T18:40 arrived first in long\n" + WORMED.replace("arrived first in", "move first to")
+    found = first(in_turn("before", "wormer"), came + "2027-03-26T18:00 move first to reef", "2027-03-28T08:00")
+    assert [(stage.name, stage.end) for stage in found.stages] == [
+        ("before", moment("2027-03-05T18:40")),
+        ("wormer", moment("2027-03-26T18:00")),
+    ]
+    assert "S512" in codes(found)  # no watch at the end
 
 
 @pytest.mark.parametrize(("mark", "watched"), [("2027-03-24T18:30 skipped first/wormer/move/1\n", True), ("", False)])

@@ -93,14 +93,22 @@ def test_what_shows_that_a_single_act_was_done() -> None:
     }
 
 
-@pytest.mark.parametrize(("dried", "left"), [("08T12:00", ["done", "done"]), ("08T20:00", ["due", "due"])])
-def test_a_tub_that_others_came_into_since_is_not_shown_dried(dried: str, left: list[str]) -> None:
-    """The second batch is put into tub a at 19:00."""
+@pytest.mark.parametrize(
+    ("then", "dried", "left"),
+    [
+        ("arrived second in tub a", "12", "done"),
+        ("arrived second in tub a", "20", "due"),
+        ("move first to tub a", "20", "missed"),
+        ("move first to ward", "20", "done"),
+    ],
+)
+def test_a_tub_that_fish_came_into_since_is_not_shown_dried(then: str, dried: str, left: str) -> None:
+    """The first batch left tub a in the morning; at 19:00 it comes back, goes elsewhere, or another comes into it."""
     room = build(batches={"first": batch("2027-03-05T18:30"), "second": batch("2027-03-08T18:30")})
-    log = [*CAME.split("\n"), "2027-03-08T08:00 move first to tub b", "2027-03-08T19:00 arrived second in tub a"]
-    text = "\n".join(sorted([*log, f"2027-03-{dried} dried tub a"]))
+    log = [CAME.strip(), "2027-03-08T08:00 move first to tub b", f"2027-03-08T19:00 {then}"]
+    text = "\n".join(sorted([*log, f"2027-03-08T{dried}:00 dried tub a"]))
     found = next(found for found in plan(room, text, "2027-03-08T21:00").batches if found.batch.name == "first")
-    assert [task.state for task in acts(found, "strip", "dry") if task.tank == "tub a" and task.at.day == 8] == left
+    assert [task.state for task in acts(found, "dry") if task.at == moment("2027-03-08T08:00")] == [left]
 
 
 @pytest.mark.parametrize(
@@ -108,7 +116,7 @@ def test_a_tub_that_others_came_into_since_is_not_shown_dried(dried: str, left: 
     [
         ("2027-03-05T19:00 done first/transfers/transfer/1", ""),
         ("2027-03-05T19:01 done first/transfers/transfer/1", "due"),
-        ("2027-03-08T08:00 skipped first/transfers/transfer/1", ""),
+        ("2027-03-05T20:00 skipped first/transfers/transfer/1", ""),
     ],
 )
 def test_a_move_that_is_marked_done_moves_them_after_they_came(mark: str, state: str) -> None:

@@ -5,6 +5,7 @@ What an emergency kit holds is common practice, no published source, and is not 
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
 import math
 from decimal import Decimal
@@ -45,7 +46,7 @@ BATCH = {
 
 
 def merged(*more: dict[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = {key: dict(value) for key, value in BATCH.items()}
+    found: dict[str, Any] = copy.deepcopy(BATCH)
     for one in more:
         for key, value in one.items():
             known = found.get(key)

@@ -170,10 +170,10 @@ def test_own_widths_agree_with_the_library() -> None:
 @pytest.mark.parametrize(
     ("terminal", "environ", "width", "color"),
     [
-        (False, {}, 100, False),
+        (False, {}, None, False),
         (False, {"COLUMNS": "64"}, 64, False),
-        (False, {"COLUMNS": "wide"}, 100, False),
-        (False, {"COLUMNS": "0"}, 100, False),
+        (False, {"COLUMNS": "wide"}, None, False),
+        (False, {"COLUMNS": "0"}, None, False),
         (True, {"TERM": "xterm"}, 80, True),
         (True, {"TERM": "xterm", "COLUMNS": "64"}, 64, True),
         (True, {"TERM": "xterm", "NO_COLOR": "1"}, 80, False),

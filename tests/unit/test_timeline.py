@@ -223,7 +223,10 @@ class TestCourse:
         ],
     )
     def test_doses_by_temperature(self, temperature: float, expected: list[str]) -> None:
-        assert dates(course_times(calendar(), FLUKES, temperature, at("2027-03-05T18:30")), "doses") == expected
+        line = course_times(calendar(), FLUKES, temperature, at("2027-03-05T18:30"))
+        assert dates(line, "doses") == expected
+        assert isinstance(line, Timeline)
+        assert all(due.wished == due.at < due.until for due in line.doses)
 
     def test_the_second_moves_within_its_window(self) -> None:
         away = [{"from": "2027-03-12", "to": "2027-03-15"}]
@@ -272,11 +275,16 @@ class TestCourse:
         assert day_window(number) == (11 * 24 - 12, 11 * 24 + 12)
 
     def test_nobody_comes_back(self) -> None:
-        for gone, since in (("2027-03-06", "Fri 5 Mar 18:30"), ("2027-03-23", "Sun 21 Mar 18:30")):
+        """Looked for over thirty days: of the last dose on the 21st, until 20 April, by then an hour later."""
+        spans = {
+            "2027-03-06": "Fri 5 Mar 18:30 and Sun 4 Apr 19:30",
+            "2027-03-23": "Sun 21 Mar 18:30 and Tue 20 Apr 19:30",
+        }
+        for gone, span in spans.items():
             away = calendar(away=[{"from": gone, "to": "2029-03-01"}])
             problem = refusal(course_times(away, FLUKES, 25.0, at("2027-03-05T18:30")))
             assert problem.code == "S503"
-            assert problem.message.startswith(f"nobody is there between {since} and ")
+            assert problem.message.startswith(f"nobody is there between {span}, and ")
 
 
 class TestWatch:

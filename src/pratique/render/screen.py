@@ -8,8 +8,6 @@ from typing import NamedTuple, TextIO
 
 _NEEDED = "─—–·×÷±≤≥≈°µ☐→¹⁴"
 _USUAL_WIDTH = 80
-PIPED_WIDTH: int | None = 100
-"""Columns where nobody knows how wide the reader's window is; `--plain` and `--json` have whole lines."""
 
 
 class Screen(NamedTuple):
@@ -25,7 +23,7 @@ def look_at(stream: TextIO, environ: Mapping[str, str] = os.environ) -> Screen:
     """Ask `stream` and the environment once; everything after that is plain text work."""
     terminal = stream.isatty()
     return Screen(
-        width=_asked_width(environ) or (_own_width(stream) if terminal else PIPED_WIDTH),
+        width=_asked_width(environ) or (_own_width(stream) if terminal else None),
         unicode=_can_encode(getattr(stream, "encoding", None) or "ascii"),
         color=terminal and not environ.get("NO_COLOR") and environ.get("TERM") != "dumb" and _knows_color(),
         draws=terminal and environ.get("TERM", "dumb") not in ("dumb", "unknown", ""),
