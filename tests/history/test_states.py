@@ -121,7 +121,9 @@ def test_a_tub_that_fish_came_into_since_is_not_shown_dried(then: str, dried: st
 )
 def test_a_move_that_is_marked_done_moves_them_after_they_came(mark: str, state: str) -> None:
     """In tub b since the evening of the 5th, the next move of the 8th is due; where nothing moved them it is not."""
-    found = first(one_of_each(), CAME + mark, "2027-03-08T09:00")
+    came = "2027-03-05T19:00 done first/transfers/arrive/1\n"
+    found = first(one_of_each(), came + mark, "2027-03-08T09:00")
+    assert found.stages[0].tanks[0] == "tub a"
     assert acts(found, "transfer")[1].state == state
 
 
