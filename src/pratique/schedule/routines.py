@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from pratique.dosing.dose import Dose
+from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.room.phrases import Change
@@ -27,6 +28,15 @@ BEFORE_LEAVING = 12.0
 
 COPPER_TEST = "copper: write the reading; too low, correct with `--reading`; too high, change water"
 
+
+def copper_test(treatment: Treatment) -> str:
+    """The words of a reading of copper, with the band it is held against."""
+    target = treatment.number("target")
+    if target is None or target.low is None or target.high is None:
+        return COPPER_TEST
+    return f"{COPPER_TEST}; in band is {digits(target.low)} to {digits(target.high)} {target.unit}"
+
+
 WATER_TEST = "ammonia, pH, temperature; a medicine may falsify the ammonia test"
 
 FOULS = ("COMMON, practice A7 (C)",)
@@ -40,11 +50,7 @@ def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
         found += _copper_tests(work, entry)
     cycled = work.basis.room.waters[tank.water].conditions.cycled
     if kind == "transfers" or not cycled:
-        text = (
-            "ammonia, temperature, of the tank the fish are in now"
-            if kind == "transfers"
-            else WATER_TEST
-        )
+        text = "ammonia, temperature, of the tank the fish are in now" if kind == "transfers" else WATER_TEST
         reason = "a tank without a living filter fouls within hours to two days"
         found.append(_over(line, "test", tank, text, sources=FOULS, reason=reason))
     if kind != "transfers" and not cycled:
@@ -131,7 +137,7 @@ def _copper_tests(work: TaskList, entry: Placed) -> Iterator[Routine]:
             start=start,
             end=end,
             evening=evening,
-            text=COPPER_TEST,
+            text=copper_test(entry.treatment),
             sources=sources,
             reason="twice a day until the level holds, then daily",
         )
