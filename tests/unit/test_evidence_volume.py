@@ -107,10 +107,10 @@ class TestGap:
 
     @pytest.mark.parametrize(
         ("error", "said"),
-        [("0.374 mg/L", "`measured: 200 L ± 199 L`"), ("0.375 mg/L", "measure the water with a jug")],
+        [("0.249 mg/L", "`measured: 200 L ± 99"), ("0.251 mg/L", "measure the water with a jug")],
     )
-    def test_a_volume_is_written_as_long_as_its_error_is_smaller(self, error: str, said: str) -> None:
-        """Two readings off by 0.375 mg/L make a rise of 1.5 one of 0.75 mg/L: 400 L, as much again as 200 L."""
+    def test_a_volume_is_written_where_its_error_is_at_most_half_of_it(self, error: str, said: str) -> None:
+        """Two readings off by 0.25 mg/L make a rise of 1.5 one of 1.0 mg/L: 300 L, half as much again as 200 L."""
         room = make_room(
             tanks__q1__volume={"measured": "60 L ± 1 L"},
             kits__meter={"measures": "copper", "forms": "chelated", "error": error},

@@ -210,7 +210,7 @@ def _mend(request: Request, check: VolumeCheck) -> str:
     water = request.room.water_of(request.tank)
     found = check.found
     spread = max(found.high - found.value, found.value - found.low)
-    if spread >= found.value:
+    if spread > found.value / 2:
         return "measure the water with a jug: these readings are too coarse to write a volume by"
     whole = f"{digits(found.value)} L ± {digits(spread)} L"
     if len(water.tanks) == 1 and water.sump is None:
