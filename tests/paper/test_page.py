@@ -6,7 +6,7 @@ import datetime as dt
 from html.parser import HTMLParser
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pratique.export.paper.page import Picture, is_ours, paper_page
@@ -69,6 +69,7 @@ def test_no_text_becomes_an_element(text: str) -> None:
 
 
 @given(st.text(min_size=1, max_size=60))
+@example(" ")
 def test_any_text_is_only_text(text: str) -> None:
     plain, read = Read(paper_page(sheet_with("word"), made=MADE)), Read(paper_page(sheet_with(text), made=MADE))
     assert read.tags[-20:] == plain.tags[-20:]

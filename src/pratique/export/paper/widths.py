@@ -34,7 +34,7 @@ def shares(table: Table, columns: Sequence[int]) -> list[int]:
     if not any(kind == "prose" for kind in kinds):
         return []
     room = LETTERS - BLANK * len(table.blanks) - PADDING * len(columns)
-    most = [max(map(len, column)) for column in texts]
+    most = [max(1, *map(len, column)) for column in texts]
     widths = [_least(column) if number in wraps else most[number] for number, column in enumerate(texts)]
     while sum(widths) < room:
         able = [number for number in wraps if widths[number] < most[number]]
@@ -47,7 +47,7 @@ def shares(table: Table, columns: Sequence[int]) -> list[int]:
 
 
 def _least(texts: Sequence[str]) -> int:
-    return min(max(len(word) for text in texts for word in bound_words(text)), WORD_MOST)
+    return min(max((len(word) for text in texts for word in bound_words(text)), default=0) or 1, WORD_MOST)
 
 
 def _gain(texts: Sequence[Sequence[str]], widths: Sequence[int], number: int) -> tuple[float, float]:
