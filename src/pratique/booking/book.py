@@ -22,6 +22,9 @@ from pratique.schedule.basis import Basis
 from pratique.schedule.model import Plan
 from pratique.schedule.plan import closed_long_ago, make_plan
 
+Question = tuple[Case, list[list[Plotted]], dict[str, Problem]]
+"""A case, what each way of each wish is in tanks and days, and why a wish has no way on a day."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stay:
@@ -120,7 +123,7 @@ class Desk:
 
     def case(
         self, asked: Sequence[Asked], until: Mapping[str, dt.date] | None = None
-    ) -> tuple[Case, list[list[Plotted]], dict[str, Problem]]:
+    ) -> Question:
         """The question for these wishes, with the problems of days without a way; `until`: later last days."""
         first = self.at.date()
         plots: list[list[Plotted]] = []
@@ -225,7 +228,14 @@ def answered(
     desk: Desk, asked: Sequence[Asked], *, nodes: int = NODES, until: Mapping[str, dt.date] | None = None
 ) -> tuple[list[Booked], list[Broken], Solved]:
     """The best answer to these wishes: who can come and who cannot; `until` are later last days than they have."""
-    case, plots, problems = desk.case(asked, until)
+    return answer_to(desk, asked, desk.case(asked, until), nodes)
+
+
+def answer_to(
+    desk: Desk, asked: Sequence[Asked], question: Question, nodes: int
+) -> tuple[list[Booked], list[Broken], Solved]:
+    """The same for a question that has been put already: what `Desk.case` gave for these wishes."""
+    case, plots, problems = question
     solved = solve(case, nodes=nodes)
     booked, broken = [], []
     for number, entry in enumerate(asked):

@@ -80,8 +80,7 @@ class Daily:
         return max(self.most - self.base.get(day, 0), 0)
 
     def allows(self, load: Mapping[int, int], touched: Sequence[int]) -> bool:
-        most, base = self.most, self.base
-        return not any(load[day] and load[day] > most - base.get(day, 0) for day in touched)
+        return all(load[day] <= self.room_on(day) for day in touched)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pratique.booking.board import Board
-from pratique.booking.book import Answer, Booked, Desk, answered
+from pratique.booking.book import Answer, Booked, Desk, answer_to
 from pratique.booking.clash import all_met
 from pratique.booking.greedy import insert
 from pratique.booking.plotted import Asked
@@ -67,9 +67,10 @@ def _found(
         pick = board.picks[0]
         return desk.booked(asked, plots[0][pick.way], case.wants[0].ways[pick.way], pick), ()
     wanted = [*(desk.asked[entry.wish.name] for entry in kept), asked]
-    if not all_met(desk.case(wanted, later)[0], FEW_NODES):
+    question = desk.case(wanted, later)
+    if not all_met(question[0], FEW_NODES):
         return None
-    booked = {entry.wish.name: entry for entry in answered(desk, wanted, nodes=FEW_NODES, until=later)[0]}
+    booked = {entry.wish.name: entry for entry in answer_to(desk, wanted, question, FEW_NODES)[0]}
     if not booked.keys() >= {name, *(entry.wish.name for entry in kept)}:
         return None
     others = [e.wish.name for e in kept if booked[e.wish.name].batch.arrives != e.batch.arrives]

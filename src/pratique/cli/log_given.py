@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from pratique.cli.log_tasks import DaySheets
 from pratique.figure import digits
+from pratique.history.fold import DOSING_ACTS
 from pratique.logbook.amount import read_quantity
 from pratique.logbook.entry import Common, Done, Dose, Reading, WaterChange
 from pratique.logbook.quotes import shell_word
@@ -16,7 +17,6 @@ from pratique.schedule.day import stage_of
 from pratique.schedule.model import Task
 from pratique.schedule.track import NEAR
 
-DOSES = ("dose", "redose")
 COPPER = "copper"
 
 
@@ -35,7 +35,7 @@ def with_doses(
         task = sheets.find(entry.task) if isinstance(entry, Done) else None
         if task is not None and _is_unread(task, entry.at, (*scope.log.entries, *entries)):
             problems.append(_what_was_read(task, entry.at))
-        if task is None or task.act not in DOSES or _is_written(task, entry.at, (*scope.log.entries, *entries)):
+        if task is None or task.act not in DOSING_ACTS or _is_written(task, entry.at, (*scope.log.entries, *entries)):
             continue
         if task.amount is None or not task.product or task.refused:
             problems.append(_how_much(task, entry.at))

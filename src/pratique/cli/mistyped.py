@@ -41,9 +41,8 @@ def _words(found: click.UsageError) -> tuple[str, str]:
         return f"there is no option `{found.option_name[:40]}`", f"did you mean {near}?" if near else ""
     if isinstance(found, click.BadOptionUsage):
         return f"`{found.option_name}` needs a value after it", ""
-    if isinstance(found, click.MissingParameter) and found.param is not None:
-        name = _named(found.param)
-        return f"{f'`{name}`' if name.startswith('-') else name} is missing", ""
+    if isinstance(found, click.MissingParameter):
+        return f"{_named(found)} is missing", ""
     if isinstance(found, click.BadParameter):
         return _bad_value(found)
     if said.startswith("Got unexpected extra argument"):
@@ -53,10 +52,7 @@ def _words(found: click.UsageError) -> tuple[str, str]:
 
 
 def _bad_value(found: click.BadParameter) -> tuple[str, str]:
-    name = found.param_hint if isinstance(found.param_hint, str) else ""
-    if not name and found.param is not None:
-        name = _named(found.param)
-    name = f"`{name}`" if name.startswith("-") else name
+    name = _named(found)
     kind = found.param.type if found.param is not None else None
     if isinstance(kind, click.Choice):
         typed = found.message.split(" is not one of ")[0].strip("'")
@@ -69,10 +65,14 @@ def _bad_value(found: click.BadParameter) -> tuple[str, str]:
     return f"{name}: {message.rstrip('.')}", hint
 
 
-def _named(param: click.Parameter) -> str:
-    if isinstance(param, click.Option):
-        return max(param.opts, key=len)
-    return param.make_metavar(click.Context(click.Command("")))
+def _named(found: click.BadParameter) -> str:
+    """What the value is called: an option as it is typed, anything else as the form has it."""
+    name = found.param_hint if isinstance(found.param_hint, str) else ""
+    if not name and isinstance(found.param, click.Option):
+        name = max(found.param.opts, key=len)
+    elif not name and found.param is not None:
+        name = found.param.make_metavar(click.Context(click.Command("")))
+    return f"`{name}`" if name.startswith("-") else name
 
 
 def _one_too_many(found: click.UsageError, said: str) -> tuple[str, str]:

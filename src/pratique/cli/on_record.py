@@ -37,10 +37,8 @@ LOST_DAYS = 90
 
 def not_whole(session: Session) -> Problem | None:
     """Why the log may hide what is already in a water: lines that cannot be read, names that nobody knows any more."""
-    history = session.history
     unread = sum(problem.is_error or _broken_off(problem) for problem in session.problems if problem.code[0] == "L")
-    since = session.at - dt.timedelta(days=LOST_DAYS)
-    lost = dict.fromkeys(name for at, name in history.lost_names if at >= since)
+    lost = session.history.lost_since(session.at - dt.timedelta(days=LOST_DAYS))
     if not unread and not lost:
         return None
     parts = [f"{plural(unread, 'line')} of the log cannot be read"] if unread else []

@@ -92,6 +92,10 @@ class History:
             if entry.at <= self.at and (name := getattr(entry, key, None)) and name not in names
         )
 
+    def lost_since(self, moment: dt.datetime) -> tuple[str, ...]:
+        """Those names, each once, that stand in an entry of `moment` or later."""
+        return tuple(dict.fromkeys(name for at, name in self.lost_names if at.timestamp() >= moment.timestamp()))
+
     @cached_property
     def passages_of(self) -> Mapping[str, tuple[e.Passage, ...]]:
         """Batch (empty for residents) to its comings and goings."""

@@ -17,7 +17,7 @@ from pratique.schedule.occupants import residents_now
 from pratique.schedule.refuge import refuge_tasks, refuges
 from pratique.schedule.states import States
 from pratique.schedule.suits import FISH
-from pratique.schedule.tasks import slug
+from pratique.schedule.tasks import round_task, slug
 from pratique.schedule.working_order import in_working_order
 
 
@@ -190,9 +190,10 @@ def _resident_tasks(
         if not animals:
             continue
         look, feed = care_of(animals)
+        tanks = " + ".join(sorted({animal.tank for animal in animals}))
         sources = ("HADF11, abstract (V)",)
-        yield from _resident_task(water, animals, "look", look, calendar, calendar.morning(date), sources)
-        yield from _resident_task(water, animals, "feed", feed, calendar, calendar.evening(date), ())
+        yield from round_task(calendar, calendar.morning(date), (water, "look"), tanks, "look", look, sources)
+        yield from round_task(calendar, calendar.evening(date), (water, "feed"), tanks, "feed", feed)
 
 
 def care_of(animals: Iterable[Animal]) -> tuple[str, str]:
@@ -206,28 +207,3 @@ def care_of(animals: Iterable[Animal]) -> tuple[str, str]:
     beside = f", without the {others} that are no fish" if others else ""
     look = f"count heads ({fish}{beside}); breathing, skin, eating; a dead one out at once"
     return look, "feed; note who does not come"
-
-
-def _resident_task(
-    water: str,
-    animals: tuple[Animal, ...],
-    act: str,
-    text: str,
-    calendar: Calendar,
-    at: dt.datetime | None,
-    sources: tuple[str, ...],
-) -> Iterator[Task]:
-    if at is None:
-        return
-    yield Task(
-        id=slug(water, act, at.date().isoformat()),
-        at=at,
-        until=calendar.end_of_round(at),
-        tank=" + ".join(sorted({animal.tank for animal in animals})),
-        batch="",
-        act=act,
-        text=text,
-        sources=sources,
-        who=calendar.who_at(at),
-        routine=True,
-    )

@@ -277,14 +277,21 @@ def stayed_wet(history: History, before: GearUse, use: GearUse, dry: float) -> b
     return not any(found.what == "dried" for found in readied)
 
 
+SIGNS_ON_RECORD = 24.0 * 30
+"""Hours for which a water in which a sign was seen is suspect."""
+
+
+def seen_sick(history: History, water: str, moment: dt.datetime) -> bool:
+    """True for a water in which a sign was seen of late."""
+    return bool(cut(history.of_water(water).signs, (plus_hours(moment, -SIGNS_ON_RECORD), plus_hours(moment, SOON))))
+
+
 def is_suspect(history: History, tank: str, moment: dt.datetime, batch: str) -> bool:
     """True for a water in which another batch was, or in which a sign was seen in the month before."""
     known = history.room.tanks.get(tank)
     if known is None:
         return True
-    record = history.of_water(known.water)
-    month = (plus_hours(moment, -24.0 * 30), plus_hours(moment, SOON))
-    if cut(record.signs, month):
+    if seen_sick(history, known.water, moment):
         return True
     if any(animal.signs for animal in history.room.residents_by_water.get(known.water, ())):
         return True

@@ -22,14 +22,11 @@ VELVET_HOLDS = dt.timedelta(days=30)
 """The same for signs that may be velvet: as long as a water counts as suspect (D)."""
 
 
-def everyone_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
-    """Water to all who are in it, batches in quarantine among them."""
-    if history is None:
+def everyone_now(room: Room, history: History) -> Mapping[str, tuple[Animal, ...]]:
+    """Water to all who are in it, batches in quarantine among them; without a record as the file has them."""
+    if history.is_empty:
         return room.residents_by_water
-    found: defaultdict[str, list[Stay]] = defaultdict(list)
-    for stay in history.standing:
-        found[room.tanks[stay.tank].water].append(stay)
-    return {water: animals_of(room, stays) for water, stays in found.items()}
+    return {water: animals_of(room, stays) for water, stays in _by_water(room, history.standing).items()}
 
 
 def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Animal, ...]]:
@@ -42,10 +39,13 @@ def residents_now(room: Room, history: History | None) -> Mapping[str, tuple[Ani
 def _settled(room: Room, history: History) -> Mapping[str, list[Stay]]:
     """Water to the stays in it of residents, and of batches that have left quarantine."""
     gone = {name for name in room.batches if has_gone(history, room, name)}
+    return _by_water(room, (stay for stay in history.standing if not stay.batch or stay.batch in gone))
+
+
+def _by_water(room: Room, stays: Iterable[Stay]) -> Mapping[str, list[Stay]]:
     found: defaultdict[str, list[Stay]] = defaultdict(list)
-    for stay in history.standing:
-        if not stay.batch or stay.batch in gone:
-            found[room.tanks[stay.tank].water].append(stay)
+    for stay in stays:
+        found[room.tanks[stay.tank].water].append(stay)
     return found
 
 

@@ -10,10 +10,11 @@ import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from pratique.figure import Figure
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.logbook.quotes import shell_word
-from pratique.problem import Problem
+from pratique.problem import Problem, plural
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import Calendar, instant, shown
 from pratique.schedule.medicine import MIXED_BEFORE
@@ -22,7 +23,7 @@ from pratique.schedule.occupants import animals_of
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 from pratique.schedule.routines import COPPER_TEST, FOULS, WATER_TEST
 from pratique.schedule.suits import FISH
-from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, slug
+from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, round_task
 from pratique.schedule.urgent.desk import typed
 from pratique.water.standing import find_standing, next_change
 from pratique.water.state import look_at
@@ -51,8 +52,7 @@ def refuges(room: Room, history: History) -> Iterator[Refuge]:
 def refuge_problems(room: Room, history: History) -> Iterator[Problem]:
     """That nothing is planned for them beyond their daily care (S545)."""
     for refuge in refuges(room, history):
-        count = sum(animal.count for animal in refuge.animals)
-        who = f"{count} animals" if count != 1 else "1 animal"
+        who = plural(sum(animal.count for animal in refuge.animals), "animal")
         yield Problem(
             code="S545",
             severity="warning",
@@ -125,20 +125,9 @@ class _Care:
         text: str,
         at: dt.datetime | None,
         sources: tuple[str, ...],
-        **more: object,
+        *,
+        amount: Figure | None = None,
+        reason: str = "",
     ) -> Iterator[Task]:
-        if at is None:
-            return
-        yield Task(
-            id=slug(self.water.name, act, which, at.date().isoformat()),
-            at=at,
-            until=self.calendar.end_of_round(at),
-            tank=self.refuge.tank,
-            batch="",
-            act=act,
-            text=text,
-            sources=sources,
-            who=self.calendar.who_at(at),
-            routine=True,
-            **more,  # type: ignore[arg-type]
-        )
+        id_ = (self.water.name, act, which)
+        return round_task(self.calendar, at, id_, self.refuge.tank, act, text, sources, amount=amount, reason=reason)

@@ -31,10 +31,16 @@ COPPER_TEST = "copper: write the reading; too low, correct with `--reading`; too
 
 def copper_test(treatment: Treatment) -> str:
     """The words of a reading of copper, with the band it is held against."""
+    band = band_of(treatment)
+    return f"{COPPER_TEST}; in band is {band[0]} to {band[1]} {band[2]}" if band is not None else COPPER_TEST
+
+
+def band_of(treatment: Treatment) -> tuple[str, str, str] | None:
+    """The ends of the band a treatment is held in, and their unit; None where it has none."""
     target = treatment.number("target")
     if target is None or target.low is None or target.high is None:
-        return COPPER_TEST
-    return f"{COPPER_TEST}; in band is {digits(target.low)} to {digits(target.high)} {target.unit}"
+        return None
+    return digits(target.low), digits(target.high), target.unit
 
 
 WATER_TEST = "ammonia, pH, temperature; a medicine may falsify the ammonia test"

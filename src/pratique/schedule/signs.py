@@ -21,6 +21,11 @@ class _Seen:
     regimen: Regimen
     placed: list[Placed]
 
+    def warning(self, *, code: str, message: str, note: str, hint: str) -> Problem:
+        """What the signs of the batch ask for, at the place where they stand."""
+        place = self.room.place((*self.batch.path, "signs"))
+        return Problem(code=code, severity="warning", message=message, places=(place,), note=note, hint=hint)
+
 
 def about_signs(room: Room, batch: Batch, regimen: Regimen, placed: list[Placed]) -> Iterator[Problem]:
     """Fast killers that are not answered first, or too slowly; signs that point elsewhere; wounds."""
@@ -63,12 +68,10 @@ def _points_elsewhere(outlook: _Seen) -> Iterator[Problem]:
         elif sign in WOUNDS:
             agents.setdefault("a wound", []).append(store.signs()[sign].title)
     for names, signs in agents.items():
-        yield Problem(
+        yield outlook.warning(
             code="S520",
-            severity="warning",
             message=f"`{outlook.batch.name}` shows {', '.join(signs)}, usual for {names}, "
             f"and nothing in `{outlook.regimen.id}` is meant for that",
-            places=(outlook.room.place((*outlook.batch.path, "signs")),),
             note="a weight of signs is never a diagnosis; a look at skin or gill under a microscope decides",
             hint="ask a veterinarian now; keep it apart whatever it is",
         )
@@ -98,12 +101,9 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
     if _also_usual(velvet_signs(outlook.batch)):
         what = f"shows {_titles(velvet_signs(outlook.batch))}, which may be velvet or something slower"
         if_it_is = "by itself this says little; if it is velvet, it"
-    yield Problem(
+    yield outlook.warning(
         code="S519",
-        severity="warning",
-        message=f"`{outlook.batch.name}` {what}, and copper reaches its band only on "
-        f"{shown(first.line.in_band)}",
-        places=(outlook.room.place((*outlook.batch.path, "signs")),),
+        message=f"`{outlook.batch.name}` {what}, and copper reaches its band only on {shown(first.line.in_band)}",
         note=f"{if_it_is} kills within: {velvet.kills_within}; the fish may be dead before",
         hint="ask a veterinarian now whether to go up faster, or whether a freshwater dip or another treatment bridges "
         "the days" + ("" if has_come else "; or do not take a fish that shows this"),
@@ -112,8 +112,8 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
 
 def _brook_signs() -> set[str]:
     """What is typical of brooklynella and not of velvet."""
-    typical = {sign for sign, weight in store.pathogen("brooklynella").signs.items() if weight.weight == "typical"}
-    return typical - FAST_SIGNS
+    brook = store.pathogen("brooklynella")
+    return {sign for sign in brook.signs if _is_usual(brook, sign)} - FAST_SIGNS
 
 
 def _titles(signs: Iterable[str]) -> str:
@@ -122,12 +122,10 @@ def _titles(signs: Iterable[str]) -> str:
 
 def _may_be_velvet(outlook: _Seen, seen: tuple[str, ...], others: tuple[str, ...]) -> Problem:
     """Signs that many agents share: velvet is one of several, and the one that would not wait."""
-    return Problem(
+    return outlook.warning(
         code="S518",
-        severity="warning",
         message=f"`{outlook.batch.name}` shows {_titles(seen)}, usual for {', '.join(others)} and for velvet; "
         f"`{outlook.regimen.id}` does not begin with what stops velvet",
-        places=(outlook.room.place((*outlook.batch.path, "signs")),),
         note="by itself this says little; velvet is the one of them that can kill within days",
         hint=f"look today for what would speak for velvet ({_titles(sorted(FAST_SIGNS))}); if one is there, ask a "
         f"veterinarian at once; `pratique why {seen[0]}` says who shows this sign",
@@ -135,12 +133,10 @@ def _may_be_velvet(outlook: _Seen, seen: tuple[str, ...], others: tuple[str, ...
 
 
 def _unanswered_by(outlook: _Seen, seen: tuple[str, ...], agent: str, answer: str) -> Problem:
-    return Problem(
+    return outlook.warning(
         code="S518",
-        severity="warning",
         message=f"`{outlook.batch.name}` shows what {agent} shows ({_titles(seen)}), "
         f"and `{outlook.regimen.id}` does not begin with what stops it",
-        places=(outlook.room.place((*outlook.batch.path, "signs")),),
         note=f"{agent} can kill within days; {answer}, where the animal may have it",
         hint=f"ask a veterinarian today; `pratique why {seen[0]}` says who shows this sign",
     )

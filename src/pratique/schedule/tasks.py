@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from pratique.figure import Figure
@@ -11,7 +12,7 @@ from pratique.logbook.ids import slug as slug
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Tank
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import instant, plus_hours, shown
+from pratique.schedule.calendar import Calendar, instant, plus_hours, shown
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import Task
 from pratique.schedule.timeline import Due, Timeline
@@ -32,6 +33,40 @@ NEW_WATER = "the new water as salty and as warm as the tank, and aerated"
 
 IN_THE_BAG = 2.0
 """Hours from arrival in which the animals should be out of the bag."""
+
+
+def round_task(
+    calendar: Calendar,
+    at: dt.datetime | None,
+    id_: tuple[str, ...],
+    tank: str,
+    act: str,
+    text: str,
+    sources: tuple[str, ...] = (),
+    *,
+    amount: Figure | None = None,
+    reason: str = "",
+) -> Iterator[Task]:
+    """An act for animals of no batch in the round that begins at `at`; none where nobody is there on that day.
+
+    The id is that of `id_` and the date.
+    """
+    if at is None:
+        return
+    yield Task(
+        id=slug(*id_, at.date().isoformat()),
+        at=at,
+        until=calendar.end_of_round(at),
+        tank=tank,
+        batch="",
+        act=act,
+        text=text,
+        amount=amount,
+        sources=sources,
+        reason=reason,
+        who=calendar.who_at(at),
+        routine=True,
+    )
 
 
 @dataclass(slots=True)

@@ -8,13 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from pratique.history.fold import History
+from pratique.history.fold import DOSING_ACTS, History
 from pratique.problem import Problem, quoted
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.model import BatchPlan, Routine, Stage, Task
-
-DOSES = ("dose", "redose")
 
 BEFORE = -24.0
 """Hours from the arrival that was announced: what the log says from then on may be of this batch."""
@@ -27,20 +25,18 @@ def without_lost_doses(room: Room, history: History, plan: BatchPlan) -> BatchPl
     if plan.over or not plan.tasks:
         return plan
     came = min(room.batches[plan.batch.name].arrives, plan.batch.arrives, key=instant)
-    first = instant(plus_hours(came, BEFORE))
-    lost = dict.fromkeys(name for at, name in history.lost_names if instant(at) >= first)
-    if not lost:
+    names = " and ".join(history.lost_since(plus_hours(came, BEFORE)))
+    if not names:
         return plan
     problem = Problem(
         code=CODE,
-        message=f"no dose is planned for {quoted(plan.batch.name)}: the log names {' and '.join(lost)}, "
+        message=f"no dose is planned for {quoted(plan.batch.name)}: the log names {names}, "
         "and the room file does not have it",
         places=(room.place(plan.batch.path, key=True),),
         note="what was given or moved under that name is left out, so a dose could be one too many",
         hint="write the old name in the room file again, or correct the entries (L746 says which); until then read "
         "the level, and add nothing",
     )
-    names = " and ".join(lost)
     text = f"{CODE}: add nothing, and read the level: the log names {names}, and the room file does not have it"
     tasks = tuple(_refused(task, text) for task in plan.tasks)
     stages = tuple(map(_without, plan.stages))
@@ -48,7 +44,7 @@ def without_lost_doses(room: Room, history: History, plan: BatchPlan) -> BatchPl
 
 
 def _refused(task: Task, text: str) -> Task:
-    if task.act not in DOSES or task.state in ("done", "skipped"):
+    if task.act not in DOSING_ACTS or task.state in ("done", "skipped"):
         return task
     return replace(task, amount=None, refused=CODE, text=text)
 
@@ -58,6 +54,6 @@ def _without(stage: Stage) -> Stage:
 
 
 def _not_dosed(routine: Routine) -> Routine:
-    if routine.act not in DOSES:
+    if routine.act not in DOSING_ACTS:
         return routine
     return replace(routine, amount=None, text=f"{CODE}: none into the new water; read the level, and add nothing")

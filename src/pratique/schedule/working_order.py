@@ -11,8 +11,8 @@ from dataclasses import replace
 
 from pratique.history.fold import History
 from pratique.room.resolve import Room
-from pratique.schedule.calendar import Calendar, elapsed_hours, instant, plus_hours
-from pratique.schedule.feeds import SOON, cut
+from pratique.schedule.calendar import Calendar, elapsed_hours, instant
+from pratique.schedule.feeds import seen_sick
 from pratique.schedule.model import Plan, Task, work_order
 
 OVERRIDES_WITHIN = 1.0
@@ -87,17 +87,10 @@ def _round_of(task: Task, calendar: Calendar) -> dt.datetime:
     return instant(evening) if evening is not None and late else window.start
 
 
-SIGNS_ON_RECORD = 24.0 * 30
-"""Hours for which a water in which a sign was seen comes last (as `feeds.is_suspect`)."""
-
-
 def _seen_sick(room: Room, history: History | None) -> Iterator[str]:
     """The tanks of every water in which a sign was seen of late."""
-    if history is None:
-        return
-    late = (plus_hours(history.at, -SIGNS_ON_RECORD), plus_hours(history.at, SOON))
     for tank in room.tanks.values():
-        if cut(history.of_water(tank.water).signs, late):
+        if history is not None and seen_sick(history, tank.water, history.at):
             yield tank.name
 
 

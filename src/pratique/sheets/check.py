@@ -14,9 +14,8 @@ from pratique.water.salinity import grams_per_kg
 from pratique.water.volume import net_volume
 
 
-def check_sheet(room: Room, history: History | None, at: dt.datetime, errors: int, warnings: int) -> Sheet:
+def check_sheet(room: Room, history: History, at: dt.datetime, errors: int, warnings: int) -> Sheet:
     """What stands in the file, and by the log who is in it and what is left."""
-    history = history if history is not None and not history.is_empty else None
     here = everyone_now(room, history)
     rows = tuple(_water_row(room, water, here.get(water.name, ())) for water in room.waters.values())
     columns = (
@@ -36,7 +35,7 @@ def check_sheet(room: Room, history: History | None, at: dt.datetime, errors: in
         words.plural(heads, "resident"),
         words.plural(len(room.batches), "batch", "batches"),
     )
-    total = ", ".join(counts) + (" · animals and bottles by the log" if history is not None else "")
+    total = ", ".join(counts) + ("" if history.is_empty else " · animals and bottles by the log")
     tables = [Table(title=f"What was read · {total}", columns=columns, rows=rows)]
     if room.written.shelf:
         tables.append(_shelf(room, history))
@@ -63,14 +62,14 @@ def _water_row(room: Room, water: Water, here: tuple[Animal, ...]) -> tuple[Cell
     )
 
 
-def _left(name: str, product: Product, history: History | None) -> Cell:
-    bottle = history.bottles.get(name) if history is not None else None
-    if bottle is not None and bottle.left is not None:
+def _left(name: str, product: Product, history: History) -> Cell:
+    bottle = history.bottles.get(name)
+    if not history.is_empty and bottle is not None and bottle.left is not None:
         return Cell(f"{bottle.left:.4g} {bottle.unit}")
     return Cell(product.left.text) if product.left else EMPTY
 
 
-def _shelf(room: Room, history: History | None) -> Table:
+def _shelf(room: Room, history: History) -> Table:
     rows = tuple(
         (
             Cell(name),

@@ -13,7 +13,7 @@ from pratique.schedule.suits import fish_in
 from pratique.schedule.tasks import slug
 from pratique.sheets import words
 from pratique.sheets.day import not_on_record
-from pratique.sheets.limits import band_of, together, when_to_call
+from pratique.sheets.limits import band_here, together, when_to_call
 from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
 from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
@@ -119,7 +119,7 @@ def _treatment(task: Task, treatments: Mapping[tuple[str, str], str]) -> str:
 def plain_words(room: Room, task: Task, heads: int | None = None, treatment: str = "") -> str:
     """The act as it is said to somebody who does not keep fish; `heads` is how many should be there."""
     text = task.text
-    band = band_of(room, treatment) if text.startswith("copper") else None
+    band = band_here(room, treatment) if text.startswith("copper") else None
     in_band = f"; it should be from {band[0]} to {band[1]} {band[2]}, else call" if band is not None else ""
     match task.act:
         case "look" if "none of them a fish" in text:

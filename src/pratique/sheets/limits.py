@@ -10,6 +10,7 @@ from pratique.figure import digits
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.model import Plan, Task
+from pratique.schedule.routines import band_of
 from pratique.sheets import words
 from pratique.sheets.plainly import in_litres
 from pratique.water.ammonia import total_at_limit
@@ -19,12 +20,9 @@ from pratique.water.state import look_at
 NO_NUMBER = "ammonia reads anything above 0"
 
 
-def band_of(room: Room, treatment: str) -> tuple[str, str, str] | None:
-    """The ends of the band a treatment is held in, and their unit; None where it has none."""
-    target = treatment_for(room, treatment).number("target") if treatment else None
-    if target is None or target.low is None or target.high is None:
-        return None
-    return digits(target.low), digits(target.high), target.unit
+def band_here(room: Room, treatment: str) -> tuple[str, str, str] | None:
+    """The band of a treatment by its id, with the keeper's own values; None where there is no treatment or no band."""
+    return band_of(treatment_for(room, treatment)) if treatment else None
 
 
 def together(room: Room, tasks: Sequence[Task], treatments: Mapping[tuple[str, str], str]) -> list[Task]:
@@ -42,7 +40,7 @@ def together(room: Room, tasks: Sequence[Task], treatments: Mapping[tuple[str, s
 
 
 def _with_dose(room: Room, change: Task, dose: Task, treatment: str) -> Task:
-    band = band_of(room, treatment)
+    band = band_here(room, treatment)
     if band is None or dose.amount is None:
         text = f"DO NOT CHANGE without a call: how much goes into the new water is not known; {change.text}"
         return replace(change, text=text)
@@ -62,7 +60,7 @@ def when_to_call(room: Room, plan: Plan, dates: Sequence[dt.date]) -> Iterator[s
     for batch in plan.batches:
         for stage in batch.stages:
             days = [date for date in dates if stage.start.date() <= date <= stage.end.date()]
-            band = band_of(room, stage.treatment) if stage.kind == "hold" else None
+            band = band_here(room, stage.treatment) if stage.kind == "hold" else None
             if days and band is not None and not batch.over:
                 held[f"copper in {stage.tank} reads below {band[0]} or above {band[1]} {band[2]}: give nothing"] = None
             if days and not batch.over:
