@@ -11,6 +11,7 @@ from pratique.schedule.changes import changes_since_yesterday
 from pratique.schedule.day import tasks_on
 from pratique.schedule.model import BatchPlan, Stage
 from pratique.schedule.plan import make_plan
+from schedule_rooms import COPPER
 
 IN_BAND = """
     2027-03-05T18:40 arrived first in ward
@@ -190,6 +191,37 @@ def test_the_days_of_copper_count_from_the_first_reading_in_band() -> None:
     assert [task.amount.value for task in acts(found, "dose", "redose") if task.amount] == [12.0, 1.5]
 
 
+RAMP = """
+    2027-03-05T18:40 arrived first in ward
+    2027-03-05T18:50 dose ward copper-chelated 9 mL of copper bottle
+"""
+
+
+@pytest.mark.parametrize(
+    ("parts", "lines"),
+    [
+        ("18:50 dose ward copper-chelated 4.5 mL of copper bottle|18:50 dose ward 4.5 mL of copper bottle", 1),
+        ("18:50 dose ward copper-chelated 4.5 mL of copper bottle|19:40 dose ward 4.5 mL of copper bottle", 2),
+        ("18:50 dose ward copper-chelated 4.5 mL of copper bottle|18:50 dose ward 4.5 mL of second bottle", 2),
+    ],
+)
+def test_the_parts_of_one_dose_are_one_step_of_the_ramp(parts: str, lines: int) -> None:
+    """At one moment, slowly, or the rest from a new bottle: what is still to come is what it would have been."""
+    room = copper_room(shelf={"copper bottle": COPPER, "second bottle": COPPER})
+    before = RAMP.rpartition("2027-03-05")[0]
+    written = before + "\n".join(f"2027-03-05T{part}" for part in parts.split("|"))
+    found, whole = (first(room, text, "2027-03-06T08:00") for text in (written, RAMP))
+    doses = acts(found, "dose", "redose")
+    done, coming = ([task for task in doses if (task.state == "done") is over] for over in (True, False))
+    assert len(done) == lines
+    assert sum(task.amount.value for task in done if task.amount) == pytest.approx(9.0)
+    meant = [task for task in acts(whole, "dose", "redose") if task.state != "done"]
+    assert len(coming) == len(meant) > 0
+    for one, other in zip(coming, meant, strict=True):
+        assert one.amount == other.amount
+        assert dt.timedelta(0) <= one.at - other.at <= dt.timedelta(hours=1)
+
+
 def test_or_from_the_second_by_choice() -> None:
     second = copper_room(room={"clocks": {"copper_start": "second"}})
     found = first(second, IN_BAND + daily(9, 9), "2027-03-09T08:10")
@@ -345,6 +377,18 @@ def test_a_dose_past_its_window_begins_the_course_again() -> None:
     ignored = first(one_of_each(), early, "2027-03-21T08:00")
     assert "S524" in codes(ignored)
     assert [task.state for task in acts(ignored, "dose", "redose")] == ["done", "done", "", ""]
+
+
+def test_the_rest_of_a_dose_from_another_bottle_is_no_dose_before_its_window() -> None:
+    """An hour after the first part: the course goes on from the first as if it had been given at once."""
+    half = AFTER_SERIES.replace("0.126 g", "0.063 g")
+    parts = half + "2027-03-18T08:00 dose ward praziquantel-bath 0.063 g of fluke powder"
+    found, whole = (first(one_of_each(), lines, "2027-03-19T08:00") for lines in (parts, AFTER_SERIES))
+    assert "S524" not in codes(found)
+    coming, meant = ([task.at for task in acts(one, "dose", "redose") if not task.state] for one in (found, whole))
+    assert coming == meant
+    later = half + "2027-03-18T10:30 dose ward praziquantel-bath 0.063 g of fluke powder"
+    assert "S524" in codes(first(one_of_each(), later, "2027-03-19T08:00")), "more than three hours are two doses"
 
 
 def test_a_dose_overdue_now_is_late_and_the_count_begins_with_it() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -94,14 +94,26 @@ def entries(draw: st.DrawFn, room: Room) -> list[Common]:
     return made
 
 
+class Kept(NamedTuple):
+    """A room, what was written and the moment that is asked about; shown as the file and the lines of the log."""
+
+    room: Room
+    made: list[Common]
+    at: dt.datetime
+
+    def __repr__(self) -> str:
+        lines = [*self.room.document.lines, *(entry.model_dump_json(exclude_none=True) for entry in self.made)]
+        return f"at {self.at.isoformat()}:\n" + "\n".join(lines)
+
+
 @st.composite
-def logs(draw: st.DrawFn) -> tuple[Room, list[Common], dt.datetime]:
+def logs(draw: st.DrawFn) -> Kept:
     """A room, what was written, and the moment that is asked about."""
     room = build(**draw(rooms(most=2)))
     made = draw(entries(room))
     first = min(batch.arrives for batch in room.batches.values())
     at = instant(first) + dt.timedelta(hours=draw(st.integers(-48, 24 * 200)))
-    return room, made, at.replace(second=0).astimezone(room.zone)
+    return Kept(room, made, at.replace(second=0).astimezone(room.zone))
 
 
 def folded(room: Room, made: list[Common], at: dt.datetime) -> History:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import product
 
@@ -144,7 +144,39 @@ def given(addition: Addition) -> Given:
 
 
 NEAR = dt.timedelta(hours=3)
-"""A task marked done and an entry that says the same are one act if they are no further apart."""
+"""A task marked done and an entry that says the same are one act if they are no further apart; so are parts of a dose.
+"""
+
+def in_one(doses: Iterable[Given]) -> list[Given]:
+    """The doses in order; what was given of one product at one moment is one dose, in however many entries."""
+    found: dict[tuple[dt.datetime, str, str], Given] = {}
+    for dose in sorted(doses, key=lambda dose: instant(dose.at)):
+        key = (instant(dose.at), dose.product, dose.unit)
+        known = found.get(key)
+        if known is None or known.amount is None or dose.amount is None:
+            found[key] = dose
+        else:
+            found[key] = replace(known, amount=known.amount + dose.amount)
+    return list(found.values())
+
+
+def is_same_giving(before: dt.datetime, at: dt.datetime) -> bool:
+    """True where what was given `at` a moment is the rest of the dose `before`: of another bottle, or given slowly."""
+    return instant(at) - instant(before) <= NEAR
+
+
+def rounds_of(doses: Iterable[Given]) -> tuple[int, ...]:
+    """For each dose, in order, of which giving it is a part: 0 for the first, 1 for the next."""
+    found: list[int] = []
+    first: dt.datetime | None = None
+    for dose in doses:
+        if first is None or not is_same_giving(first, dose.at):
+            first = dose.at
+            found.append(found[-1] + 1 if found else 0)
+        else:
+            found.append(found[-1])
+    return tuple(found)
+
 
 MOST_DOSES = 40
 """Doses of one stage that are looked for among the tasks marked done."""

@@ -10,11 +10,10 @@ import datetime as dt
 from dataclasses import dataclass, replace
 
 from pratique.clocks.state import spoken
-from pratique.figure import Figure
 from pratique.history.events import Passage
 from pratique.knowledge.model import Treatment
 from pratique.problem import Problem
-from pratique.schedule.begun.past import Left, Past
+from pratique.schedule.begun.past import Left, Past, given_due
 from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
 from pratique.schedule.placed import Placed
 from pratique.schedule.timeline import (
@@ -27,7 +26,7 @@ from pratique.schedule.timeline import (
     pause_hours,
     rest_hours,
 )
-from pratique.schedule.track import Given
+from pratique.schedule.track import Given, is_same_giving
 
 TOLERANCE = 1.0
 """Hours by which a dose may miss its window and still count."""
@@ -46,6 +45,8 @@ def counted_with(treatment: Treatment, temperature: float | None, count: Count, 
     """The count with one more dose: against the window that the eggs of the doses before it leave (at degC)."""
     if not count.kept or len(count.kept) >= DOSES:
         return replace(count, kept=count.kept if count.kept else (due,))
+    if is_same_giving(count.kept[-1].at, due.at):
+        return count
     window = dose_window(treatment, temperature, count.kept)
     if isinstance(window, Problem):
         return replace(count, kept=(*count.kept, due))
@@ -97,7 +98,7 @@ class _Course:
         count = Count()
         joined = [instant(passage.at) for passage in self.newcomers(at)]
         for dose in self.given(at):
-            due = _due(dose)
+            due = given_due(dose)
             if count.kept and any(instant(count.kept[0].at) < moment <= instant(due.at) for moment in joined):
                 count = replace(count, kept=())
             count = counted_with(self.treatment, self.temperature, count, due)
@@ -107,7 +108,7 @@ class _Course:
 
     def over(self, left: Left) -> Placed:
         """A course that has ended, in whatever way."""
-        done = tuple(_due(dose) for dose in self.given(left.at))
+        done = tuple(given_due(dose) for dose in self.given(left.at))
         return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True)
 
     def stayed_until(self, left: Left | None) -> Placed | None:
@@ -119,14 +120,14 @@ class _Course:
         end = plus_hours(kept[-1].at, pause_hours()) if len(kept) >= DOSES else left.at
         if instant(end) >= instant(left.at):
             return None
-        done = tuple(_due(dose) for dose in self.given(left.at))
+        done = tuple(given_due(dose) for dose in self.given(left.at))
         return self._placed(Timeline(start=self.start, end=self.past.chance(end), doses=done), over=True, stays_on=True)
 
     def going_on(self) -> list[Placed]:
         """What is left of the doses, then the end: at once where it has passed, or in this tank from then on."""
         past = self.past
         count = self.count(past.now)
-        done = tuple(_due(dose) for dose in self.given(past.now))
+        done = tuple(given_due(dose) for dose in self.given(past.now))
         coming, problem = self._coming(count)
         last = coming[-1].at if coming else count.kept[-1].at if count.kept else past.now
         end = past.chance(plus_hours(last, pause_hours()))
@@ -212,8 +213,3 @@ class _Course:
                 hint="give the next one inside the window the plan shows",
             ))  # fmt: skip
         return tuple(found)
-
-
-def _due(dose: Given) -> Due:
-    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
-    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)

@@ -10,11 +10,10 @@ from pratique.clocks.rules import hold_rule
 from pratique.clocks.state import ClockState
 from pratique.dosing.aim import MEASURING_ROOM
 from pratique.dosing.ramp import is_guarded, ladder
-from pratique.figure import Figure
 from pratique.history.events import Visit
 from pratique.knowledge.model import Treatment
 from pratique.schedule.begun.joined import with_newcomers
-from pratique.schedule.begun.past import LACKING, Left, Past
+from pratique.schedule.begun.past import LACKING, Left, Past, given_due
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import cut, hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, is_stale, known_level
@@ -22,7 +21,7 @@ from pratique.schedule.placed import Placed
 from pratique.schedule.propose import velvet_signs
 from pratique.schedule.reckoned import Reckoned, TooHigh, reckoned_level, too_high
 from pratique.schedule.timeline import DOSE_WINDOW, Due, Timeline, daily_times, rest_hours
-from pratique.schedule.track import Given
+from pratique.schedule.track import Given, rounds_of
 
 AT_ONCE = 0.0
 
@@ -187,12 +186,17 @@ class _Hold:
         )
 
     def _done(self) -> tuple[Due, ...]:
-        return tuple(_due(dose) for dose in self.given)
+        return tuple(given_due(dose) for dose in self.given)
 
     def _levels_of(self, steps: tuple[float, ...]) -> tuple[float, ...]:
         """What each dose was meant to bring: the ramp's levels in their order, then its last."""
         last = len(self.levels) - 1
-        return (*(self.levels[min(number, last)] for number in range(len(self.given))), *steps)
+        return (*(self.levels[min(number, last)] for number in rounds_of(self.given)), *steps)
+
+    @property
+    def _count(self) -> int:
+        """How many doses were given; the parts of one are one."""
+        return max(rounds_of(self.given), default=-1) + 1
 
     @property
     def _is_held(self) -> bool:
@@ -209,19 +213,19 @@ class _Hold:
         reading = self.level.reading if self.level.standing == "known" else None
         if reading is not None:
             above = tuple(level for level in self.levels if level > reading.value * (1 + 1e-9))
-            return above if len(self.given) < len(self.levels) or not self._is_held else ()
+            return above if self._count < len(self.levels) or not self._is_held else ()
         if self.level.standing == "none" and not self.given:
             return self.levels
         if self.level.standing == "old":
             return ()
-        return self._by_reckoning(self.reckoned) if self.reckoned is not None else self.levels[len(self.given) :]
+        return self._by_reckoning(self.reckoned) if self.reckoned is not None else self.levels[self._count :]
 
     @property
     def _is_as_planned(self) -> bool:
         """True where a reading holds, or the doses made the level that the ramp has after as many of them."""
         if self.level.measure is not None or self.reckoned is None:
             return True
-        meant = self.levels[min(len(self.given), len(self.levels)) - 1] if self.given else 0.0
+        meant = self.levels[min(self._count, len(self.levels)) - 1] if self.given else 0.0
         return meant / MEASURING_ROOM <= self.reckoned.level.value <= meant * MEASURING_ROOM
 
     def _by_reckoning(self, reckoned: Reckoned) -> tuple[float, ...]:
@@ -243,7 +247,7 @@ class _Hold:
         if not self.given:
             rest = AT_ONCE if velvet_signs(self.past.track.batch) else rest_hours()
             return plus_hours(self.start, rest)
-        count = len(self.given)
+        count = self._count
         if count < len(self.levels) and level > self.levels[count - 1] * (1 + 1e-9):
             return plus_hours(self.given[-1].at, self.apart)
         if self.level.written is not None and self.level.standing == "known":
@@ -293,8 +297,3 @@ class _Hold:
         wait = self.treatment.number("wait_after")
         hours = 24.0 if self.stays else wait.value if wait is not None else 0.0
         return self.past.chance(plus_hours(changes[-1].at if changes else counted, hours))
-
-
-def _due(dose: Given) -> Due:
-    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
-    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)

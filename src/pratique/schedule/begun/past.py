@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
+from pratique.figure import Figure
 from pratique.history.events import Passage, Visit
 from pratique.history.fold import History
 from pratique.knowledge.model import StagePlan, Treatment
@@ -21,7 +22,8 @@ from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.feeds import cut, gives
 from pratique.schedule.known_level import known_level
 from pratique.schedule.tasks import slug
-from pratique.schedule.track import Given, Track, given, marked_doses, newcomers
+from pratique.schedule.timeline import Due
+from pratique.schedule.track import Given, Track, given, in_one, marked_doses, newcomers
 
 T = TypeVar("T")
 
@@ -105,7 +107,7 @@ class Past:
                 if entry.into == "tank" and gives(self.room, treatment, entry):
                     found.append(given(entry))
         found += marked_doses(self.history.tasks, self.track.batch.name, self.stages[index].name, found)
-        return sorted((dose for dose in found if instant(dose.at) >= instant(since)), key=lambda dose: instant(dose.at))
+        return in_one(dose for dose in found if instant(dose.at) >= instant(since))
 
     def joined(self, visits: tuple[Visit, ...], since: dt.datetime) -> list[Passage]:
         """Animals that came into the batch's water while it was there, in order, one for each moment."""
@@ -184,3 +186,9 @@ class Past:
         """True where the move after a stage was skipped: the fish stay where they are."""
         mark = self.history.tasks.get(f"{slug(self.track.batch.name, self.stages[index].name, 'move')}/1")
         return mark is not None and mark.what == "skipped"
+
+
+def given_due(dose: Given) -> Due:
+    """A dose on record as a line of the plan (mL, g or tablets)."""
+    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
+    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)
