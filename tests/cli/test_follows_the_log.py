@@ -247,3 +247,28 @@ def test_velvet_goes_along_with_fish_that_are_moved(kept: Path) -> None:
     assert "D476" not in call(kept, *hypo).stderr
     write(kept, SERIES + "2027-03-06T08:00 sign blue tub dust\n")
     assert "error[D476]" in call(kept, *hypo).stderr
+
+
+def test_of_those_that_left_the_plan_says_how_it_ended_and_what_is_left_to_do(kept: Path) -> None:
+    write(kept, SERIES + "2027-03-09T18:00 move spring tangs to reef\n")
+    soon, dried, late = "2027-03-10T12:00", "2027-07-07T17:00", "2027-07-07T19:00"
+    page = call(kept, "plan", "--at", soon).stdout
+    left = page.partition("Left quarantine")[2]
+    assert re.search(r"spring tangs +Fri 5 Mar 19:05 +\S+ +went into reef on Tue 9 Mar 18:00", left)
+    assert re.search(r"Tue 9 Mar 18:00 +green tub +due +— +dry: tank, net", left.partition("Still to do")[2])
+    assert "blue tub" not in left, "what was done after them is not said again"
+    assert "spring tangs · " not in page
+    assert "spring tangs · what, when" in call(kept, "plan", "spring tangs", "--at", soon).stdout
+    assert "went into reef" in call(kept, "plan", "--at", dried).stdout
+    long_ago = call(kept, "plan", "--at", late).stdout
+    assert "went into reef" not in long_ago
+    assert "1 batch that left long ago is not shown; `pratique plan NAME` shows the whole of any batch" in long_ago
+    names = [batch["batch"] for batch in answer(kept, "plan", "--at", late)["result"]["batches"]]
+    assert "spring tangs" in names, "a record has every batch there ever was"
+
+
+def test_the_sheet_of_a_day_long_past_still_has_what_was_done_then(kept: Path) -> None:
+    write(kept, SERIES + "2027-03-09T18:00 move spring tangs to reef\n")
+    page = call(kept, "day", "2027-03-08", "--at", "2027-09-01T12:00").stdout
+    assert "green tub" in page
+    assert "07:20" in page

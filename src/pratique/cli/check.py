@@ -13,12 +13,12 @@ def command(room_path: str | None, log_path: str | None, at_text: str | None, as
     """Is my file sound, and is the room safe?"""
     from pratique.checks.rules import check_room
     from pratique.checks.tonight import not_tonight, scene_with
-    from pratique.schedule.plan import make_plan
+    from pratique.schedule.plan import present_plan
 
     session = Session("check", room_path, at_text, as_json, log_path)
     room = session.need_room("nothing was worked out")
     history = session.history
-    plan = make_plan(room, history)
+    plan = present_plan(room, history)
     scene = scene_with(room, history, session.at, plan)
     found = [*session.problems, *check_room(room, session.at), *plan.problems, *not_tonight(scene)]
     session.problems = list(dict.fromkeys(found))

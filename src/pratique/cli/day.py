@@ -35,7 +35,7 @@ def command(
 ) -> None:
     """What do I do in the room today (or on DATE, such as 2027-03-05)? What the log shows as done is marked."""
     from pratique.schedule.day_lines import lines_of_day
-    from pratique.schedule.plan import make_plan
+    from pratique.schedule.plan import make_plan, present_plan
 
     session = Session("day", room_path, at_text, as_json, log_path)
     room = session.need_room("no sheet was made")
@@ -43,7 +43,7 @@ def command(
         _deputy(session, date, days)
     first = _date(date, session.at)
     history = session.history
-    plan = make_plan(room, history)
+    plan = (present_plan if first >= session.at.date() else make_plan)(room, history)
     session.problems += dict.fromkeys(
         problem for problem in plan.problems if problem.is_error or problem.code in _SAID_DAILY
     )
@@ -76,14 +76,14 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     """The page for a stand-in: the days that were named, else the next days away, else today."""
     from pratique.history.fold import fold
     from pratique.schedule.day import tasks_on
-    from pratique.schedule.plan import make_plan
+    from pratique.schedule.plan import present_plan
     from pratique.schedule.slip import STAND_IN, next_away, with_stand_in
 
     room = with_stand_in(session.room)
     dates, note = _days_of(date, days, next_away(room, session.at), session.at)
     first = dates[0]
     history = fold(room, session.log, session.at)
-    plan = make_plan(room, history)
+    plan = present_plan(room, history)
     session.problems += dict.fromkeys(problem for problem in plan.problems if problem.is_error)
     found = tuple((each, tasks_on(room, plan, each, history)) for each in dates)
     named = next((a.stand_in for a in room.away if a.start.date() <= first <= a.end.date()), STAND_IN)

@@ -48,7 +48,8 @@ def command(
     room = session.need_room("no plan was worked out")
     only = choose(batch, room.batches, "batch", "BATCH") if batch is not None else None
     history = session.history
-    plan = make_plan(room, history) if only is None else present_plan(room, history, keep=only)
+    whole = only is None and (as_json or session.output.files)  # a record has every batch there ever was
+    plan = make_plan(room, history) if whole else present_plan(room, history, keep=only or "")
     plan, news = _tried(session, plan, tried) if tried is not None else (plan, _news(session, plan, history))
     wanted = [p for p in plan.batches if only is None or p.batch.name == only]
     found = [problem for p in wanted for problem in p.problems]
@@ -139,5 +140,6 @@ def _tried(session: Session, plan: Plan, text: str) -> tuple[Plan, News]:
         wrong = understood.problems[0]
         raise click.BadParameter(f"{wrong.message}; {wrong.hint}", param_hint="--if")
     entries = with_moves(understood.entries, sheets, scope)
-    after = make_plan(room, fold(room, session.log.plus(entries), at))
+    left_out = room.batches.keys() - {before.batch.name for before in plan.batches}
+    after = make_plan(room, fold(room, session.log.plus(entries), at), but=left_out)
     return after, News(changes=changes_between(plan, after), tried=text)

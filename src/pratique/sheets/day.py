@@ -10,8 +10,8 @@ from pratique.schedule.calendar import instant
 from pratique.schedule.day import urgent_first
 from pratique.schedule.model import Plan, Task
 from pratique.sheets import words
+from pratique.sheets.acts import OVER, act_text, figure_cell, state_cell
 from pratique.sheets.plainly import how_to_disinfect, with_salt
-from pratique.sheets.plan import OVER, act_text, figure_cell, state_cell
 from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 WRITES = {"test", "dose", "redose", "look", "change-water", "transfer", "feed"}

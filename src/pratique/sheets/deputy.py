@@ -12,10 +12,10 @@ from pratique.schedule.slip import Slip, slip_of
 from pratique.schedule.suits import fish_in
 from pratique.schedule.tasks import slug
 from pratique.sheets import words
+from pratique.sheets.acts import OVER, figure_cell
 from pratique.sheets.day import not_on_record
 from pratique.sheets.limits import band_here, together, when_to_call
 from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
-from pratique.sheets.plan import OVER, figure_cell
 from pratique.sheets.rows import Cell, Column, Facts, Lines, Part, Sheet, Table
 
 NEVER = (

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 
 from pratique.history.fold import History
 from pratique.knowledge import store
+from pratique.problem import plural
 from pratique.room.resolve import Room
 from pratique.schedule.changes import Change
-from pratique.schedule.model import BatchPlan, Plan, Task
+from pratique.schedule.model import BatchPlan, Plan
 from pratique.sheets import words
+from pratique.sheets.acts import OVER, act_text, task_table, words_of
 from pratique.sheets.away import away_parts
 from pratique.sheets.clocks import clock_parts
 from pratique.sheets.glance import glance_parts
-from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Meaning, Part, Sheet, Table
+from pratique.sheets.rows import Cell, Column, Facts, Footnotes, Lines, Part, Sheet, Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,17 +37,22 @@ def plan_sheet(
     news: News | None = None,
     history: History | None = None,
 ) -> Sheet:
-    """The plan of every batch, or of the one named `only`; what changed stands at its head.
+    """The plan of every batch in quarantine or to come, or of the one named `only`; what changed stands at its head.
 
-    With a `history` each batch that has come has its clocks and levels as pictures too.
+    Of batches that left quarantine a line each says how it ended, and what is left to do after them; of those that are
+    not in the plan, since they left long ago, how many they are. With a `history` each batch that has come has its
+    clocks and levels as pictures too.
     """
     notes = Footnotes()
     parts: list[Part] = _news(news or News(), only)
     parts += _urgent(room, plan, notes, only)
+    left = [] if only is not None else [batch for batch in plan.batches if batch.over]
     for batch in plan.batches:
-        if only is None or batch.batch.name == only:
+        if batch not in left and only in (None, batch.batch.name):
             parts += _batch_parts(room, batch, at, notes, working, history)
-    if not plan.batches:
+    if only is None:
+        parts += _left_quarantine(room, plan, left, at, notes)
+    if not room.batches:
         parts = [Lines(lines=(Cell("no batch is in the room file, so there is nothing to plan"),))]
     return Sheet(
         title=f"Plan · {room.name} · {words.moment(at, at=at)}",
@@ -81,25 +88,6 @@ def _urgent(room: Room, plan: Plan, notes: Footnotes, only: str | None) -> list[
     return [Lines(title="Before anything else", lines=tuple(lines), bullet="☐")] if lines else []
 
 
-OVER = ("done", "skipped", "missed", "off")
-"""States of what needs nothing more to be done."""
-
-STATE_WORDS = {"done": "done", "skipped": "skipped", "due": "due", "late": "late", "missed": "missed", "off": "not now"}
-
-
-def state_cell(task: Task, at: dt.datetime) -> Cell:
-    """How the task stands, in a word; when it was done. What had a limit says so before its text, in capitals."""
-    if not task.state:
-        return EMPTY
-    word = STATE_WORDS[task.state]
-    if task.done_at is not None:
-        same = task.done_at.date() == task.at.date()
-        word += f" {task.done_at:%H:%M}" if same else f" {words.moment(task.done_at, at=at)}"
-    loud: Meaning = "error" if task.deadline else "warning"
-    meanings: dict[str, Meaning] = {"done": "done", "due": "due", "late": loud, "missed": "warning"}
-    return Cell(word, meanings.get(task.state, "muted"))
-
-
 def _first_day(plan: Plan, at: dt.datetime) -> str:
     coming = sorted(task.at for batch in plan.batches for task in batch.tasks if task.until >= at)
     return "" if not coming or coming[0].date() <= at.date() else coming[0].date().isoformat()
@@ -133,6 +121,38 @@ def _batch_parts(
             bullet="☐",
         )
     )
+    return parts
+
+
+def _left_quarantine(room: Room, plan: Plan, left: list[BatchPlan], at: dt.datetime, notes: Footnotes) -> list[Part]:
+    """How each ended, what is still to do after it, and how many left long ago."""
+    parts: list[Part] = []
+    if left:
+        rows = tuple(
+            (
+                Cell(batch.batch.name),
+                Cell(words.moment(batch.batch.arrives, at=at)),
+                Cell(batch.regimen.id),
+                Cell(batch.over),
+            )
+            for batch in left
+        )
+        columns = (
+            Column("Batch", "id", lead=True),
+            Column("Arrived", "id"),
+            Column("Regimen", "id"),
+            Column("How it ended", "prose"),
+        )
+        parts.append(Table(title="Left quarantine", columns=columns, rows=rows))
+        undone = [task for batch in left for task in batch.tasks if task.state not in OVER]
+        if undone:
+            title = "Still to do after those that left"
+            parts.append(task_table(room, title, sorted(undone, key=lambda task: task.at), at, notes))
+    gone = len(room.batches) - len(plan.batches)
+    if left or gone:
+        many = plural(gone, "batch that left long ago is", "batches that left long ago are")
+        said = f"{many} not shown; " if gone else ""
+        parts.append(Lines(lines=(Cell(f"{said}`pratique plan NAME` shows the whole of any batch", "muted"),)))
     return parts
 
 
@@ -189,62 +209,9 @@ def _stages(plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
     return Table(title=title, columns=columns, rows=tuple(rows), pictured=plan.batch.name)
 
 
-def words_of(source: str) -> str:
-    """A task's citation `KEY, where (C)` in the words of a footnote."""
-    key, _, rest = source.partition(", ")
-    where, _, confidence = rest.rpartition(" (")
-    return words.source_line(key, where, confidence.rstrip(")"))
-
-
 def _acts(room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes) -> Table:
-    marked = any(task.state for task in plan.tasks)
-    rows = tuple(_row(room, task, at, notes, marked=marked) for task in plan.tasks)
-    columns = (
-        Column("When", "id", lead=True),
-        Column("Tank", "id", lead=True),
-        *((Column("State", "id"),) if marked else ()),
-        Column("Amount", "number"),
-        Column("What", "prose"),
-    )
-    return Table(
-        title=f"{plan.batch.name} · what, when (daily looks, tests and changes stand on the day sheet)",
-        columns=columns,
-        rows=rows,
-    )
-
-
-def act_text(task: Task, notes: Footnotes) -> str:
-    """The act and what it is, its limit or window before it, its stand-in and its source after it."""
-    act = task.act.replace("-", " ")
-    text = task.text if task.text.startswith(act) else f"{act}: {task.text}"
-    if task.deadline and task.state == "late":
-        text = f"LATE · {text}"
-    elif task.deadline and task.state in ("", "due"):
-        limit = words.moment(task.until)
-        text = f"BY {limit} · {text.replace(f' by {limit}', '', 1)}"
-    elif task.act == "redose" and task.until.date() > task.at.date():
-        text = f"window to {words.moment(task.until)} · {text}"
-    if task.who:
-        text += f" (stand-in: {task.who})"
-    return text + "".join(notes.mark(words_of(source)) for source in task.sources[:1])
-
-
-def figure_cell(room: Room, task: Task) -> Cell:
-    """The amount of a task, or the code that refused it."""
-    if task.refused:
-        return words.refused(task.refused)
-    return Cell(words.amount(task.amount, room)) if task.amount else EMPTY
-
-
-def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes, *, marked: bool) -> tuple[Cell, ...]:
-    over = task.state in OVER or (not task.state and task.until < at)
-    meaning: Meaning = "muted" if over else "due" if task.deadline else ""
-    rest: Meaning = "muted" if task.state in OVER else ""
-    when = Cell(words.moment(task.at, at=at), meaning)
-    state = (state_cell(task, at),) if marked else ()
-    figure = figure_cell(room, task)
-    amount = Cell(figure.text, rest) if rest else figure
-    return (when, Cell(task.tank, rest), *state, amount, Cell(act_text(task, notes), rest))
+    title = f"{plan.batch.name} · what, when (daily looks, tests and changes stand on the day sheet)"
+    return task_table(room, title, plan.tasks, at, notes)
 
 
 def _reasons(plan: BatchPlan, at: dt.datetime) -> Table:

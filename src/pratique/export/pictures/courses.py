@@ -12,8 +12,9 @@ from pratique.schedule.model import BatchPlan, Plan
 
 
 def plan_pictures(plan: Plan, history: History, only: str | None = None) -> tuple[Picture, ...]:
-    """The pictures of every batch of the plan that has stages, or of the one named."""
-    wanted = [batch for batch in plan.batches if batch.stages and only in (None, batch.batch.name)]
+    """The pictures of every batch of the plan that has stages and goes on, or of the one named."""
+    going_on = [batch for batch in plan.batches if batch.stages and (batch.batch.name == only or not batch.over)]
+    wanted = [batch for batch in going_on if only in (None, batch.batch.name)]
     return tuple(picture for batch in wanted for picture in batch_pictures(batch, history))
 
 
