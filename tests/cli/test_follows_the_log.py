@@ -251,7 +251,7 @@ def test_velvet_goes_along_with_fish_that_are_moved(kept: Path) -> None:
 
 def test_of_those_that_left_the_plan_says_how_it_ended_and_what_is_left_to_do(kept: Path) -> None:
     write(kept, SERIES + "2027-03-09T18:00 move spring tangs to reef\n")
-    soon, dried, late = "2027-03-10T12:00", "2027-07-07T17:00", "2027-07-07T19:00"
+    soon, dried, late = "2027-03-10T12:00", "2027-07-07T19:00", "2027-07-07T19:01"
     page = call(kept, "plan", "--at", soon).stdout
     left = page.partition("Left quarantine")[2]
     assert re.search(r"spring tangs +Fri 5 Mar 19:05 +\S+ +went into reef on Tue 9 Mar 18:00", left)
