@@ -133,6 +133,24 @@ class TestSeveralOnOneLine:
         assert [said(entry).get("what") for entry in found] == ["copper", "ammonia", "ph", None]
         assert {said(entry)["tank"] for entry in found} == {"ward"}
 
+    @pytest.mark.parametrize(
+        ("line", "times"),
+        [
+            ("reading ward copper 2.1 mg/L, ammonia 0.25 mg/L, ph 8.1 at 06:50", ["06:50", "06:50", "06:50"]),
+            ("reading ward copper 2.1 mg/L; ph 8.1 at 06:50; fed ward", ["06:50", "06:50", "18:30"]),
+            ("reading ward copper 2.1 mg/L at 06:40, ph 8.1 at 06:50", ["06:40", "06:50"]),
+            ("reading ward copper 2.1 mg/L, ammonia 0.25 mg/L at 06:40, ph 8.1 at 06:50", ["18:30", "06:40", "06:50"]),
+            ("07:00 reading ward copper 2.1 mg/L, ph 8.1 at 06:50", ["07:00", "06:50"]),
+            ("07:00 fed ward, reading ward copper 2.1 mg/L, ph 8.1 at 06:50", ["07:00", "06:50", "06:50"]),
+            ("reading ward copper 2.1 mg/L, ph 8.1 because I was late at 06:50", ["18:30", "18:30"]),
+            ("fed ward, reading ward ph 8.1 at 06:50", ["18:30", "06:50"]),
+        ],
+    )
+    def test_the_time_at_the_end_is_that_of_all_measures_where_none_has_its_own(
+        self, line: str, times: list[str]
+    ) -> None:
+        assert [f"{entry.at:%H:%M}" for entry in understood(line)] == times
+
     def test_one_mistake_is_one_problem_and_the_rest_is_understood(self) -> None:
         found = parse_entry(["reading wadr copper 2 mg/L, ph 8.1, fed reef; fed raef"], scope())
         assert [entry.kind for entry in found.entries] == ["fed"]

@@ -38,7 +38,7 @@ _MOST_TYPED = 4_000_000
     "log",
     help="Write down what happened; without WORDS, list the last entries.\n\nSeveral on one line are parted by `;` "
     "(in quotes) or a comma. `at 08:30` or `at yesterday 20:00` says when; a time before an entry holds for those "
-    f"after it. `because …` says why. LINE is a line of the day's sheet. The forms:\n\n{FORMS}",
+    f"after it, one at the end of several measures for all of them. `because …` says why. LINE is a line of the day's sheet. The forms:\n\n{FORMS}",
 )
 @click.argument("words", nargs=-1)
 @click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-`: standard input.")

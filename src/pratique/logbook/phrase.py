@@ -3,9 +3,9 @@
     [WHEN] KIND … [at WHEN] [because …]         correct ID KIND …         withdraw ID [because …]
 
 `kinds` has the form of each kind. Several entries stand on one line, parted by `;`, or by `,` where a kind (or,
-after a reading, another measure) follows; a time before an entry holds for those after it, up to the next. Names are
-matched whole, the longest first; a near name is offered, never taken. WHEN is `08:30`, `yesterday 20:00` or
-`2027-03-05T08:30`, in the room's time zone.
+after a reading, another measure) follows; a time before an entry holds for those after it, up to the next, and one at
+the end of a reading of several measures for all of them. Names are matched whole, the longest first; a near name is
+offered, never taken. WHEN is `08:30`, `yesterday 20:00` or `2027-03-05T08:30`, in the room's time zone.
 
 What is refused, so that nothing is written: words that cannot be understood for certain (unknown names, missing
 units, impossible figures, words left over), what has not happened yet, and words that contradict each other (a
@@ -65,12 +65,13 @@ def _parsed(typed: Line, scope: Scope, file: str, line: int) -> Understood:
     entries: list[Common] = []
     problems: list[Problem] = []
     tank, failed, head = "", False, None
-    for start, part in _parts(text):
-        if failed and _is_measure(part.split(" ")[0]):
+    parts = list(_parts(text))
+    for (start, part), shared in zip(parts, _times_of_readings([part for _, part in parts]), strict=True):
+        if failed and _goes_on(part):
             continue  # it belongs to a reading that was not understood
         head = _bare(part)[1] or head
         try:
-            found = _understand(part, scope, tank, head)
+            found = _understand(part, scope, tank, shared or head)
         except Wrong as wrong:
             problems.append(_placed(wrong, typed, start, part, file, line))
             tank, failed = "", True
@@ -119,6 +120,26 @@ def _parts_at_commas(piece: str, start: int) -> Iterator[tuple[int, str]]:
             yield start + begin, so_far
             begin = comma.end()
     yield start + begin, piece[begin:].rstrip(", ")
+
+
+def _times_of_readings(parts: Sequence[str]) -> list[str | None]:
+    """For each part the time at the end of a reading of several measures, where it is the only one in it."""
+    found: list[str | None] = [None] * len(parts)
+    end = len(parts)
+    for index in reversed(range(len(parts))):
+        if _goes_on(parts[index]):
+            continue
+        reading = [part.partition(" because ")[0] for part in parts[index:end]]
+        times = [leading_moment(part.strip())[1] or trailing_moment(part)[1] for part in reading]
+        if end - index > 1 and not any(times[:-1]):
+            found[index:end] = [times[-1]] * (end - index)
+        end = index
+    return found
+
+
+def _goes_on(part: str) -> bool:
+    """True for a further measure of the reading before it."""
+    return _is_measure(part.split()[0] if part.strip() else "")
 
 
 def _begins_entry(word: str) -> bool:
