@@ -12,6 +12,7 @@ import click
 from pratique.cli.output import csv_option
 from pratique.cli.session import Session, choose, shared_options
 from pratique.cli.typed import WholeRange
+from pratique.problem import system_says
 
 if TYPE_CHECKING:
     from pratique.logbook.entry import Common
@@ -38,7 +39,8 @@ _MOST_TYPED = 4_000_000
     "log",
     help="Write down what happened; without WORDS, list the last entries.\n\nSeveral on one line are parted by `;` "
     "(in quotes) or a comma. `at 08:30` or `at yesterday 20:00` says when; a time before an entry holds for those "
-    f"after it, one at the end of several measures for all of them. `because …` says why. LINE is a line of the day's sheet. The forms:\n\n{FORMS}",
+    "after it, one at the end of several measures for all of them. `because …` says why. LINE is a line of the "
+    f"day's sheet. The forms:\n\n{FORMS}",
 )
 @click.argument("words", nargs=-1)
 @click.option("--file", "file", metavar="FILE", help="Entries from a text, one or more a line; `-`: standard input.")
@@ -96,9 +98,10 @@ def _text(file: str) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise click.BadParameter(f"`{file}` is not UTF-8 text", param_hint="--file") from None
+    except FileNotFoundError:
+        raise click.BadParameter(f"there is no file `{file}`", param_hint="--file") from None
     except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or str(error)).lower()
-        raise click.BadParameter(f"`{file}` cannot be read: {reason}", param_hint="--file") from None
+        raise click.BadParameter(f"`{file}` cannot be read: {system_says(error)}", param_hint="--file") from None
 
 
 def _list(session: Session, *, tail: int | None, kind: str | None, tank: str | None, up_to: bool) -> NoReturn:

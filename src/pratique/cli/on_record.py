@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from pratique.problem import Problem, plural
+from pratique.problem import Problem
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.occupants import animals_in_water, residents_now, with_signs
@@ -32,28 +32,20 @@ def _known(session: Session) -> History | None:
 
 
 LOST_DAYS = 90
-"""Days for which a name that the room file no longer has may stand for a medicine that is still in a water (D)."""
+"""Days for which a line that cannot be read, or has a name the room file no longer has, may hide a medicine (D)."""
 
 
 def not_whole(session: Session) -> Problem | None:
     """Why the log may hide what is already in a water: lines that cannot be read, names that nobody knows any more."""
-    unread = sum(problem.is_error or _broken_off(problem) for problem in session.problems if problem.code[0] == "L")
     lost = session.history.lost_since(session.at - dt.timedelta(days=LOST_DAYS))
-    if not unread and not lost:
+    if not lost:
         return None
-    parts = [f"{plural(unread, 'line')} of the log cannot be read"] if unread else []
-    parts += [f"the log names {' and '.join(lost)}, which the room file does not have"] if lost else []
     return Problem(
         code="D445",
-        message=f"no dose on a log that is not whole: {'; '.join(parts)}",
+        message=f"no dose on a log that is not whole: {lost}",
         note="what was given there counts as nothing here, and a dose could be one too many",
         hint="read the level and say it with `--reading`; or set the log right first",
     )
-
-
-def _broken_off(problem: Problem) -> bool:
-    """True for a line that was still being written, if it was to tell of a dose: the dose may be in the water."""
-    return problem.code == "L701" and any('"dose"' in place.text for place in problem.places)
 
 
 def as_recorded(session: Session) -> Room:

@@ -19,7 +19,7 @@ from pratique.history.folding import Folding, with_left
 from pratique.logbook.book import Log
 from pratique.logbook.entry import Arrival, Common, Dose, Move, WaterChange
 from pratique.logbook.file import collector_paused
-from pratique.problem import quoted
+from pratique.problem import plural, quoted
 from pratique.room.resolve import Room
 
 MOVING_ACTS = ("arrive", "transfer", "move", "release")
@@ -54,8 +54,8 @@ class History:
 
     @property
     def is_empty(self) -> bool:
-        """True where nothing is on record."""
-        return self.since is None
+        """True where nothing is on record, and no line that cannot be read hides anything."""
+        return self.since is None and not self.log.unread
 
     def of_water(self, water: str) -> e.WaterRecord:
         """Everything about one water; an empty record where there is nothing."""
@@ -92,9 +92,14 @@ class History:
             if entry.at <= self.at and (name := getattr(entry, key, None)) and name not in names
         )
 
-    def lost_since(self, moment: dt.datetime) -> tuple[str, ...]:
-        """Those names, each once, that stand in an entry of `moment` or later."""
-        return tuple(dict.fromkeys(name for at, name in self.lost_names if at.timestamp() >= moment.timestamp()))
+    def lost_since(self, moment: dt.datetime) -> str:
+        """What of the log since `moment` says nothing: names nobody knows, lines that cannot be read. Empty: none."""
+        since = moment.timestamp()
+        names = dict.fromkeys(name for at, name in self.lost_names if at.timestamp() >= since)
+        lines = sum((by or self.at).timestamp() >= since for by in self.log.unread)
+        found = [f"the log names {' and '.join(names)}, which the room file does not have"] if names else []
+        found += [f"{plural(lines, 'line')} of the log cannot be read"] if lines else []
+        return "; ".join(found)
 
     @cached_property
     def passages_of(self) -> Mapping[str, tuple[e.Passage, ...]]:

@@ -22,7 +22,7 @@ from pratique.problem import Place
 
 E = TypeVar("E", bound=Common)
 
-_INDEXED = {"kind": "kind", "tank": "tank", "from_": "tank", "to": "tank", "batch": "batch", "task": "task"}
+_INDEXED = {"kind": "kind", "tank": "tank", "from_": "tank", "to": "tank"}
 """Field of an entry to the index it is found in."""
 
 
@@ -30,23 +30,20 @@ _INDEXED = {"kind": "kind", "tank": "tank", "from_": "tank", "to": "tank", "batc
 class Log:
     """`entries` are in effect, by `at`, then `written`, then id; `written` is every line as it stands in the file.
 
-    Two logs are equal where the same entries are in effect.
+    `unread`: for each line that cannot be read and may have told of a dose, the moment by which it was written: that of
+    the next line; None at the end of the file. Two logs are equal where the same entries are in effect.
     """
 
     entries: tuple[Common, ...] = ()
     written: tuple[Common, ...] = field(default=(), compare=False, repr=False)
     file: str = field(default="", compare=False)
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
+    unread: tuple[dt.datetime | None, ...] = field(default=(), compare=False)
 
     @cached_property
     def by_id(self) -> dict[str, Common]:
         """Every entry as it was written, corrected ones and corrections too."""
         return {entry.id: entry for entry in reversed(self.written)}
-
-    @cached_property
-    def in_effect(self) -> dict[str, Common]:
-        """Id to the entry that holds under it; withdrawn ones are not there."""
-        return {entry.id: entry for entry in reversed(self.entries)}
 
     @property
     def by_tank(self) -> dict[str, tuple[Common, ...]]:
@@ -54,21 +51,12 @@ class Log:
         return self._indexes["tank"]
 
     @property
-    def by_batch(self) -> dict[str, tuple[Common, ...]]:
-        return self._indexes["batch"]
-
-    @property
     def by_kind(self) -> dict[str, tuple[Common, ...]]:
         return self._indexes["kind"]
 
-    @property
-    def by_task(self) -> dict[str, tuple[Common, ...]]:
-        """Task to what was said of it: done, skipped."""
-        return self._indexes["task"]
-
     @cached_property
     def _indexes(self) -> dict[str, dict[str, tuple[Common, ...]]]:
-        """All of them in one walk: a long log does not fit into the processor's own memory."""
+        """Both in one walk: a long log does not fit into the processor's own memory."""
         found: dict[str, defaultdict[str, list[Common]]] = {index: defaultdict(list) for index in _INDEXED.values()}
         pairs = [(key, found[index]) for key, index in _INDEXED.items()]
         for entry in self.entries:
@@ -94,7 +82,7 @@ class Log:
         if self._end_with(new):
             return replace(self, entries=(*self.entries, *new), written=(*self.written, *new))
         log, _ = build_log([*self.written, *new])
-        return replace(log, file=self.file, lines=self.lines)
+        return replace(log, file=self.file, lines=self.lines, unread=self.unread)
 
     def _end_with(self, new: tuple[Common, ...]) -> bool:
         """True where `new` are entries of their own that come after all others, in their order."""

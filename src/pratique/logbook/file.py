@@ -6,9 +6,11 @@ next entry begins on a line of its own, and every reader says that the broken on
 
 from __future__ import annotations
 
+import datetime as dt
 import gc
 import os
 import re
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
@@ -27,6 +29,11 @@ from pratique.problem import Place, Problem, quoted
 __all__ = ["LogError", "append", "read_log"]
 
 _MOST_PROBLEMS = 100
+_BROKEN_OFF = "L701"
+"""A line that was still being written when the power or the program stopped."""
+_KIND = re.compile(rb'"kind": ?"(\w+)"')
+_MEDICATES = (b"dose", b"change", b"done", b"correction")
+"""Kinds that can tell of a medicine in a water."""
 _LONGEST_SHOWN = 4000
 _CHUNK = 1 << 20
 _SECONDS_FOR_READERS = 2.0
@@ -128,6 +135,12 @@ def collector_paused() -> Iterator[None]:
             gc.enable()
 
 
+def _may_medicate(line: bytes) -> bool:
+    """True where what is left of a line does not show that no medicine was given: it may have been."""
+    kind = _KIND.search(line)
+    return kind is None or kind[1] in _MEDICATES
+
+
 @dataclass(slots=True)
 class _Reading:
     """The lines read so far; of the problems no more than can be shown are kept."""
@@ -136,6 +149,7 @@ class _Reading:
     entries: list[Common] = field(default_factory=list)
     numbers: list[int] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    unread: list[int] = field(default_factory=list)
     more: int = 0
 
     def take(self, file: BufferedReader, size: int) -> None:
@@ -165,6 +179,8 @@ class _Reading:
                 self._report(number, line, fault)
 
     def _report(self, number: int, line: bytes, fault: Fault) -> None:
+        if fault.severity == "error" or (fault.code == _BROKEN_OFF and _may_medicate(line)):
+            self.unread.append(number)
         if len(self.problems) >= _MOST_PROBLEMS:
             self.more += 1
             return
@@ -192,4 +208,10 @@ class _Reading:
             hint = "set right what is listed first; is it the right file?"
             self.problems.append(Problem(code="L713", message=message, hint=hint))
         lines = dict(zip((entry.id for entry in reversed(self.entries)), reversed(self.numbers), strict=True))
-        return replace(log, file=self.name, lines=lines), self.problems
+        unread = tuple(map(self._written_by, sorted(set(self.unread))))
+        return replace(log, file=self.name, lines=lines, unread=unread), self.problems
+
+    def _written_by(self, number: int) -> dt.datetime | None:
+        """When the line after this one was written."""
+        after = bisect_right(self.numbers, number)
+        return self.entries[after].written if after < len(self.entries) else None

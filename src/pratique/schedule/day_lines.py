@@ -81,7 +81,7 @@ def log_before(log: Log, moment: dt.datetime, asked: dt.datetime | None = None) 
     """
     limit, end = moment.timestamp(), asked.timestamp() if asked is not None else float("inf")
     found, _ = build_log([entry for entry in log.written if _written(entry, end) < limit])
-    return found
+    return replace(found, unread=log.unread)
 
 
 def _gone_from(task: Task, elsewhere: Mapping[str, Task], history: History, states: States | None) -> Task:
@@ -94,11 +94,6 @@ def _gone_from(task: Task, elsewhere: Mapping[str, Task], history: History, stat
         return seen
     if other is None:
         return replace(task, state="off", text=f"{task.text}; no longer planned")
-    if other.state == "done":
-        return replace(task, state="done", done_at=other.done_at)
+    if other.state in ("done", "missed"):
+        return replace(task, state=other.state, done_at=other.done_at)
     return replace(other, state="off", text=f"{other.text}; now on {shown(other.at)}")
-
-
-def line_numbers(lines: tuple[Task, ...]) -> Mapping[int, str]:
-    """Number (from 1) to the id of the task on that line."""
-    return {number: task.id for number, task in enumerate(lines, 1)}

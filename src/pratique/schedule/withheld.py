@@ -1,7 +1,7 @@
-"""Doses that are not given because the log speaks of what the room file no longer has: who knows what is in the water?
+"""Doses that are not given because part of the log says nothing: who knows what is in the water?
 
-A tank, a bottle or a batch that was renamed takes all that the log says of it out of every answer. A dose planned on
-what is left would be given a second time.
+A tank, a bottle or a batch that was renamed takes all that the log says of it out of every answer; so does a line that
+cannot be read. A dose planned on what is left would be given a second time.
 """
 
 from __future__ import annotations
@@ -21,23 +21,22 @@ CODE = "S539"
 
 
 def without_lost_doses(room: Room, history: History, plan: BatchPlan) -> BatchPlan:
-    """The plan, with no dose still to be given where the log has a name since it came that the room file has not."""
+    """The plan, with no dose still to be given where the log since it came has a name or a line that says nothing."""
     if plan.over or not plan.tasks:
         return plan
     came = min(room.batches[plan.batch.name].arrives, plan.batch.arrives, key=instant)
-    names = " and ".join(history.lost_since(plus_hours(came, BEFORE)))
-    if not names:
+    lost = history.lost_since(plus_hours(came, BEFORE))
+    if not lost:
         return plan
     problem = Problem(
         code=CODE,
-        message=f"no dose is planned for {quoted(plan.batch.name)}: the log names {names}, "
-        "and the room file does not have it",
+        message=f"no dose is planned for {quoted(plan.batch.name)}: {lost}",
         places=(room.place(plan.batch.path, key=True),),
-        note="what was given or moved under that name is left out, so a dose could be one too many",
-        hint="write the old name in the room file again, or correct the entries (L746 says which); until then read "
-        "the level, and add nothing",
+        note="what was given or moved there is left out, so a dose could be one too many",
+        hint="set the log right, or write the old name in the room file again (L702 and L746 name the lines); until "
+        "then read the level, and add nothing",
     )
-    text = f"{CODE}: add nothing, and read the level: the log names {names}, and the room file does not have it"
+    text = f"{CODE}: add nothing, and read the level: {lost}"
     tasks = tuple(_refused(task, text) for task in plan.tasks)
     stages = tuple(map(_without, plan.stages))
     return replace(plan, tasks=tasks, stages=stages, problems=(problem, *plan.problems))
