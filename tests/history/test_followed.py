@@ -361,6 +361,44 @@ AFTER_COURSE = AFTER_SERIES + """
 """
 
 
+def early_ends(lines: str, at: str = "2027-04-06T08:00") -> list[str]:
+    found = first(one_of_each(), lines, at)
+    return [problem.message.partition("`first` ")[2] for problem in found.problems if problem.code == "S525"]
+
+
+TO_WARD = AFTER_SERIES.rpartition("2027-03-18")[0]
+IN_REEF = "went into `reef` on"
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (TO_WARD, ["left anthelmintic on Fri 19 Mar 08:00, after 0 of 3 doses that count"]),
+        (AFTER_SERIES, ["left anthelmintic on Fri 19 Mar 08:00, after 1 of 3 doses that count"]),
+        (SERIES.rpartition("2027-03-08T09:00")[0], ["left transfers on Fri 19 Mar 08:00, after 1 of 4 moves"]),
+    ],
+)
+def test_into_the_display_in_mid_course_is_said_with_what_was_left_out(lines: str, said: list[str]) -> None:
+    left_out = "observation" if "ward" in lines else "anthelmintic and observation"
+    gone = f"{IN_REEF} Fri 19 Mar 08:00 without {left_out}"
+    assert early_ends(lines + "2027-03-19T08:00 move first to reef") == [*said, gone]
+
+
+def test_a_whole_course_and_a_watch_left_early_is_said_once() -> None:
+    assert early_ends(AFTER_COURSE) == []
+    (said,) = early_ends(AFTER_COURSE + "2027-04-06T07:00 move first to reef")
+    assert said == "left observation on Tue 6 Apr 07:00, 89 days before its clock was full"
+    died = "2027-03-19T08:00 death ward yellow tang\n2027-03-19T08:00 death ward 2 ocellaris clownfish"
+    assert early_ends(AFTER_SERIES + died) == [], "they went nowhere"
+
+
+def test_from_a_course_of_too_few_doses_to_the_watch_is_said() -> None:
+    """As long as the batch goes on it is said for some weeks; nothing was left out that may still come."""
+    lines = AFTER_SERIES + "2027-03-27T08:00 move first to long"
+    said = ["left anthelmintic on Sat 27 Mar 08:00, after 1 of 3 doses that count"]
+    assert early_ends(lines, "2027-03-28T08:00") == said
+
+
 def test_the_later_doses_are_dated_from_the_first_real_one() -> None:
     found = first(one_of_each(), AFTER_SERIES.replace("18T07:00 dose", "18T20:00 dose"), "2027-03-19T08:00")
     doses = acts(found, "dose", "redose")

@@ -25,6 +25,7 @@ from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.states import States
 from pratique.schedule.suits import refused
 from pratique.schedule.tasks import slug
+from pratique.schedule.timeline import DOSES
 from pratique.schedule.track import Track, track_of
 from pratique.schedule.withheld import without_lost_doses
 from pratique.schedule.written import write_plan
@@ -135,21 +136,26 @@ class Follower:
 
     def _ended_early(self, placed: list[Placed], place: tuple[Place, ...]) -> Iterator[Problem]:
         for entry in placed:
-            state = entry.clock
-            if not entry.over or state is None or self.track.ended is not None:
-                continue
-            if state.is_finished or (state.kind != "transfers" and (state.remaining or 0.0) <= LACKING):
+            lacking = _lacking(entry)
+            if not entry.over or not lacking or self.track.ended is not None:
                 continue
             if elapsed_hours(entry.line.end, self.history.at) > UNFINISHED_SAID and self.track.closed is None:
                 continue
-            lacking = f"{spoken(state.remaining or 0.0)} before its clock was full"
-            if state.kind == "transfers":
-                lacking = f"after {state.steps} of {state.steps_needed} moves"
             yield Problem(
                 code="S525", severity="warning", places=place,
                 message=f"`{self.batch.name}` left {entry.stage.name} on {shown(entry.line.end)}, {lacking}",
                 note="what that stage is for may still be with it",
                 hint="watch it the longer; or begin that stage again, and say so with a `regimen` of your own",
+            )  # fmt: skip
+        stages = stages_for(self._proposal().regimen, self.batch)
+        missing = " and ".join(stage.name for stage in stages[len(placed) :])
+        if missing and placed and self.track.gone is not None:
+            yield Problem(
+                code="S525", severity="warning", places=place,
+                message=f"`{self.batch.name}` went into `{self.track.gone.tank}` on {shown(self.track.gone.start)} "
+                f"without {missing}",
+                note="what was left out is what would have found, or killed, the rest of what it may carry",
+                hint="watch all who are in that water, every day; or take it out again, and write the move",
             )  # fmt: skip
 
     def _not_of_the_plan(self, placed: list[Placed], place: tuple[Place, ...]) -> Iterator[Problem]:
@@ -179,6 +185,18 @@ class Follower:
                 message=f"`{self.batch.name}`: {row.what}{seen}, {shown(row.at)}",
                 hint="`pratique plan --working` shows how the clock was counted",
             )  # fmt: skip
+
+
+def _lacking(entry: Placed) -> str:
+    """What a stage that is over was short of; empty where it was whole."""
+    state = entry.clock
+    if entry.counted is not None and entry.counted < DOSES:
+        return f"after {entry.counted} of {DOSES} doses that count"
+    if state is None or state.is_finished:
+        return ""
+    if state.kind == "transfers":
+        return f"after {state.steps} of {state.steps_needed} moves"
+    return f"{spoken(state.remaining or 0.0)} before its clock was full" if (state.remaining or 0.0) > LACKING else ""
 
 
 def followers_of(basis: Basis, history: History, but: Collection[str] = ()) -> Mapping[str, Follower]:

@@ -21,7 +21,7 @@ class Placed:
     is up and the fish are still in its tank, so the next stage is in another. `given` of its doses or moves are on
     record, `reading` is the level that holds now, `reckoned` the one that doses and changes since then make, and `high`
     one that by reckoning is above its ceiling. `read_first`: the reading is too old to dose by, or of before a change.
-    `stuck`: why nothing after it can be dated.
+    `stuck`: why nothing after it can be dated. `counted` of the doses that a course needs count.
     """
 
     stage: StagePlan
@@ -33,6 +33,7 @@ class Placed:
     over: bool = False
     must_leave: bool = False
     given: int = 0
+    counted: int | None = None
     reading: Measure | None = None
     read_first: bool = False
     reckoned: Reckoned | None = None

@@ -109,7 +109,8 @@ class _Course:
     def over(self, left: Left) -> Placed:
         """A course that has ended, in whatever way."""
         done = tuple(given_due(dose) for dose in self.given(left.at))
-        return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True)
+        counted = len(self.count(left.at).kept)
+        return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True, counted=counted)
 
     def stayed_until(self, left: Left | None) -> Placed | None:
         """The course as over by its own time, where the fish stayed in its tank until they left quarantine."""
@@ -146,6 +147,7 @@ class _Course:
         over: bool = False,
         stays_on: bool = False,
         must_leave: bool = False,
+        counted: int | None = None,
         problems: tuple[Problem, ...] = (),
         stuck: Problem | None = None,
     ) -> Placed:
@@ -159,6 +161,7 @@ class _Course:
             stays_on=stays_on,
             must_leave=must_leave,
             given=sum(dose.done for dose in line.doses),
+            counted=counted,
             problems=problems,
             stuck=stuck,
         )
