@@ -51,6 +51,8 @@ UNDERSTOOD = {
     "death reef yellow tang": {"tank": "reef", "animal": "Lemon", "count": 1},
     "found reef 2 small damselfish": {"tank": "reef", "animal": "small damselfish", "count": 2},
     "sign ward dust fast-breathing": {"tank": "ward", "signs": ("dust", "fast-breathing")},
+    "sign ward gold dust and lying on the bottom": {"tank": "ward", "signs": ("dust", "lethargy")},
+    "sign ward clamped fins": {"tank": "ward", "signs": ("unwell",)},
     "sign ward 2 kole tang dust, fast breathing and scratching": {
         "tank": "ward", "animal": "kole tang", "batch": "spring tangs", "count": 2,
         "signs": ("dust", "fast-breathing", "scratching")},
@@ -244,7 +246,8 @@ class TestRefusals:
             ("dose ward 3 mL of coper bottle", "L732", "coper bottle", "`copper bottle`"),
             ("move sprin tangs ward", "L732", "sprin tangs", "`spring tangs`"),
             ("death ward kole tag", "L732", "kole tag", "`kole tang`"),
-            ("sign ward dusty", "L732", "dusty", "`dust`"),
+            ("sign ward dustt", "L732", "dustt", "`dust`"),
+            ("sign ward clampd fins", "L732", "clampd fins", "`unwell` (clamped fins)"),
             ("dose ward copper 3.2 mL", "L731", "", "write `3.2 mL of copper bottle`"),
             ("death ward tang", "L732", "tang", "did you mean `kole tang`"),
             ("death 2 kole tang in ward", "L732", "2", "the tank comes first, then how many"),

@@ -80,7 +80,10 @@ class Scope:
 
     @cached_property
     def signs(self) -> Names:
-        return Names("sign", store.signs(), {sign.title: (name,) for name, sign in store.signs().items()})
+        """By id, title and the plain words that `pratique signs` knows too."""
+        signs = store.signs()
+        others = {word: (name,) for name, sign in signs.items() for word in (sign.title, *sign.words)}
+        return Names("sign", signs, others)
 
     @cached_property
     def treatments(self) -> Names:

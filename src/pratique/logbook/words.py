@@ -48,7 +48,9 @@ class Names:
             near, alike = near_names(folded(text), self._meant), alike_note(text, self.all)
             if near or alike:
                 found = list(dict.fromkeys(name for key in near for name in self._meant[key]))[:3]
-                hint = near_hint(found) or "type the name anew"
+                called = {name: key for key in reversed(near) for name in self._meant[key]}
+                titles = {name: key for name, key in called.items() if key != folded(name)}
+                hint = near_hint(found, titles) or "type the name anew"
                 return Wrong("L732", f"unknown {self.what} {quoted(text)}", hint, alike, part=text)
         hint = near_hint(longer_names(words[0], self.all)) or self.known()
         if words[0].isdecimal():
