@@ -673,7 +673,8 @@ def test_signs_resolve_and_are_all_used() -> None:
     weighed = {sign for id_ in PATHOGENS for sign in store.pathogen(id_).signs}
     by_causes = {sign for cause in store.causes().values() for sign in cause.signs}
     assert (weighed | by_causes) - set(store.signs()) == set()
-    assert set(store.signs()) - weighed == {"open-wounds", "at-surface"}, "an interlock, and causes, ask for them"
+    unweighed = {"open-wounds", "at-surface", "unwell"}
+    assert set(store.signs()) - weighed == unweighed, "an interlock, causes, and the log of any illness ask for them"
     assert set(store.signs()) - weighed - by_causes == set()
 
 
