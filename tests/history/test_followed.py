@@ -296,6 +296,19 @@ def test_a_reading_with_the_wrong_kit_counts_for_nothing() -> None:
     assert stage(first(room, IN_BAND, "2027-03-08T08:10"), "copper").state.started is not None  # type: ignore[union-attr]
 
 
+def test_a_dose_stays_where_it_was_given_when_the_fish_go_on_to_another_ward() -> None:
+    room = copper_room(tanks={"reef": tank("display"), "ward": tank("ward"), "ward 2": tank("ward")})
+    moved = """
+        2027-03-09T08:00 dose ward 2 copper-chelated 13.5 mL of copper bottle
+        2027-03-09T09:00 move first to ward 2
+        2027-03-10T08:00 dose ward 2 0.2 mL of copper bottle
+    """
+    found = first(room, IN_BAND + moved, "2027-03-10T09:00")
+    done = [task.tank for task in acts(found, "dose", "redose") if task.state == "done"]
+    assert done == ["ward", "ward", "ward 2"]
+    assert {task.tank for task in found.tasks if task.state != "done" and task.act in ("dose", "redose")} <= {"ward 2"}
+
+
 def test_a_water_change_without_its_dose_makes_the_level_unknown() -> None:
     lines = IN_BAND + "2027-03-08T20:00 change ward 30 %\n"
     unknown = stage(first(copper_room(), lines, "2027-03-08T21:00"), "copper")

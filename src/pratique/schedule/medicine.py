@@ -7,7 +7,7 @@ import datetime as dt
 from pratique.dosing.dose import Dose, Request
 from pratique.dosing.facts import EQUIPMENT
 from pratique.dosing.work import work_out
-from pratique.figure import Figure
+from pratique.figure import Figure, shown_unit
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.logbook.quotes import shell_word
@@ -15,13 +15,11 @@ from pratique.problem import Problem
 from pratique.quantity import Measure
 from pratique.room.resolve import Tank
 from pratique.schedule.placed import Placed
-from pratique.schedule.reckoned import TooHigh
+from pratique.schedule.reckoned import TooHigh, lowering
 from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList, cite, copper_removal
 from pratique.schedule.timeline import Timeline
 
 MIXED_BEFORE = "new water is mixed a day before"
-
-SHOWN_UNIT = {"uL/L": "µL/L"}
 
 
 def hold(work: TaskList, entry: Placed, *, at_once: bool) -> None:
@@ -81,14 +79,12 @@ def _too_high(work: TaskList, entry: Placed) -> None:
     answer = worked_out(work, entry.tank, entry.treatment, now, reading=reading)
     if not isinstance(answer, Dose) or answer.change is None or answer.change.purpose != "lower":
         return
-    count = answer.change.count
-    again = f", {count} times" if count > 1 else ""
     work.add(
         entry.stage.name,
         "change-water",
         now,
         entry.tank.name,
-        f"copper too high, {reading.text}: change water that holds none{again}, read after each; add no other drug",
+        f"copper too high, {reading.text}: {lowering(answer.change.count)}",
         amount=Figure.exact(answer.change.volume, "L"),
         sources=(cite(ceiling),),
         urgent=True,
@@ -184,7 +180,8 @@ def _doses(work: TaskList, entry: Placed, first: str, later: str) -> None:
         act, reason = ("redose", later) if index else ("dose", first)
         if due.done or answer is None:
             text = f"{treatment.title}: {due.product or 'marked as given, and nobody wrote how much'}"
-            work.add(stage, act, due.at, tank.name, text, until=due.at, amount=due.amount, done_at=due.at)
+            there = due.tank or tank.name
+            work.add(stage, act, due.at, there, text, until=due.at, amount=due.amount, done_at=due.at)
             continue
         if isinstance(answer, Problem):
             text = f"{treatment.title}: not worked out, see {answer.code}"
@@ -258,7 +255,7 @@ def _dose_text(entry: Placed, answer: Dose, index: int) -> tuple[str, Figure | N
 
 
 def _level(value: float, answer: Dose) -> str:
-    return f"{value:.3g} {SHOWN_UNIT.get(answer.target.unit, answer.target.unit)}"
+    return f"{value:.3g} {shown_unit(answer.target.unit)}"
 
 
 def _dose_sources(work: TaskList, tank: Tank, treatment: Treatment, answer: Dose, index: int) -> tuple[str, ...]:

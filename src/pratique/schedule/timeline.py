@@ -28,7 +28,7 @@ NEVER_BACK = 24 * 30.0
 class Due:
     """A moment, and the end of the window it may move in. `wished` is the moment it would have without absences.
 
-    `done` is on record, with the `amount` of `product` that was given. Of what is overdue `until` has passed, `at` is
+    `done` is on record, with the `amount` of `product` that was given, in `tank`. Of what is overdue `until` has passed, `at` is
     when it can be done now, and `note` says what being late costs.
     """
 
@@ -36,6 +36,7 @@ class Due:
     until: dt.datetime
     wished: dt.datetime | None = None
     done: bool = False
+    tank: str = ""
     product: str = ""
     amount: Figure | None = None
     note: str = ""
@@ -90,14 +91,17 @@ def hold_times(
         return doses
     apart = treatment.needed("test_interval_first").value * (2 if second else 1)
     in_band = calendar.first_from(plus_hours(doses[-1].at, apart))
-    counted = in_band and calendar.first_from(plus_hours(in_band, course.value))
-    if in_band is None or counted is None:
-        return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "copper is to be read")
+    if in_band is None:
+        return never_back(plus_hours(doses[-1].at, apart), "copper is to be read")
+    counted = calendar.first_from(plus_hours(in_band, course.value))
+    if counted is None:
+        return never_back(plus_hours(in_band, course.value), "copper is to be read")
     changes = daily_times(calendar, counted, changes_after or 0)
     wait = 24.0 if stays else _value(treatment, "wait_after")
-    end = calendar.first_from(plus_hours(changes[-1].at if changes else counted, wait))
+    over = plus_hours(changes[-1].at if changes else counted, wait)
+    end = calendar.first_from(over)
     if end is None:
-        return nobody(counted, plus_hours(counted, NEVER_BACK), "the hold ends")
+        return never_back(over, "the hold ends")
     return Timeline(
         start=start,
         end=end,
@@ -116,7 +120,7 @@ def _climb_times(calendar: Calendar, climb: tuple[Rung, ...], first: dt.datetime
         wished = plus_hours(doses[-1].at, rung.hours - climb[index - 1].hours) if doses else first
         at = calendar.first_from(wished)
         if at is None:
-            return nobody(wished, plus_hours(wished, NEVER_BACK), "a dose is due")
+            return never_back(wished, "a dose is due")
         doses.append(Due(at, plus_hours(at, DOSE_WINDOW), wished))
     return tuple(doses)
 
@@ -140,18 +144,20 @@ def course_times(
 
     The window of the third is counted from the first and, as the second moves, from the second (agents 18.3).
     """
-    first = calendar.first_from(plus_hours(start, rest_hours()))
+    rested = plus_hours(start, rest_hours())
+    first = calendar.first_from(rested)
     if first is None:
-        return nobody(start, plus_hours(start, NEVER_BACK), "the first dose is due")
+        return never_back(rested, "the first dose is due")
     doses = [Due(first, plus_hours(first, DOSE_WINDOW), first)]
     while len(doses) < DOSES:
         due = next_dose(calendar, treatment, temperature, doses)
         if isinstance(due, Problem):
             return due
         doses.append(due)
-    end = calendar.first_from(plus_hours(doses[-1].at, pause_hours()))
+    over = plus_hours(doses[-1].at, pause_hours())
+    end = calendar.first_from(over)
     if end is None:
-        return nobody(doses[-1].at, plus_hours(doses[-1].at, NEVER_BACK), "the course ends")
+        return never_back(over, "the course ends")
     return Timeline(start=start, end=end, doses=tuple(doses))
 
 
@@ -226,10 +232,10 @@ def _out_of_order(treatment: Treatment, number: Sourced, second: Sourced) -> Pro
 
 def watch_times(calendar: Calendar, treatment: Treatment, start: dt.datetime) -> Timeline | Problem:
     """Whole days of watching, from the day in to the same hour of the last day."""
-    days = treatment.needed("days")
-    end = calendar.first_from(plus_hours(start, days.value))
+    over = plus_hours(start, treatment.needed("days").value)
+    end = calendar.first_from(over)
     if end is None:
-        return nobody(start, plus_hours(start, days.value), "the watch ends")
+        return never_back(over, "the watch ends")
     return Timeline(start=start, end=end)
 
 
@@ -240,6 +246,11 @@ def nobody(after: dt.datetime, before: dt.datetime, what: str) -> Problem:
         message=f"nobody is there between {shown(after)} and {shown(before)}, and {what}",
         hint="name a `stand_in` for the days away, widen `hours`, or let the batch arrive on another day",
     )
+
+
+def never_back(after: dt.datetime, what: str) -> Problem:
+    """The same where nobody is there any more at all, from `after` on."""
+    return nobody(after, plus_hours(after, NEVER_BACK), what)
 
 
 def pause_hours() -> float:

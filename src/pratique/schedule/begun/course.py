@@ -13,7 +13,7 @@ from pratique.clocks.state import spoken
 from pratique.history.events import Passage
 from pratique.knowledge.model import Treatment
 from pratique.problem import Problem
-from pratique.schedule.begun.past import Left, Past, given_due
+from pratique.schedule.begun.past import Left, Past
 from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
 from pratique.schedule.placed import Placed
 from pratique.schedule.timeline import (
@@ -98,7 +98,7 @@ class _Course:
         count = Count()
         joined = [instant(passage.at) for passage in self.newcomers(at)]
         for dose in self.given(at):
-            due = given_due(dose)
+            due = self.past.given_due(dose)
             if count.kept and any(instant(count.kept[0].at) < moment <= instant(due.at) for moment in joined):
                 count = replace(count, kept=())
             count = counted_with(self.treatment, self.temperature, count, due)
@@ -108,7 +108,7 @@ class _Course:
 
     def over(self, left: Left) -> Placed:
         """A course that has ended, in whatever way."""
-        done = tuple(given_due(dose) for dose in self.given(left.at))
+        done = tuple(self.past.given_due(dose) for dose in self.given(left.at))
         counted = len(self.count(left.at).kept)
         return self._placed(Timeline(start=self.start, end=left.at, doses=done), over=True, counted=counted)
 
@@ -121,14 +121,14 @@ class _Course:
         end = plus_hours(kept[-1].at, pause_hours()) if len(kept) >= DOSES else left.at
         if instant(end) >= instant(left.at):
             return None
-        done = tuple(given_due(dose) for dose in self.given(left.at))
+        done = tuple(self.past.given_due(dose) for dose in self.given(left.at))
         return self._placed(Timeline(start=self.start, end=self.past.chance(end), doses=done), over=True, stays_on=True)
 
     def going_on(self) -> list[Placed]:
         """What is left of the doses, then the end: at once where it has passed, or in this tank from then on."""
         past = self.past
         count = self.count(past.now)
-        done = tuple(given_due(dose) for dose in self.given(past.now))
+        done = tuple(self.past.given_due(dose) for dose in self.given(past.now))
         coming, problem = self._coming(count)
         last = coming[-1].at if coming else count.kept[-1].at if count.kept else past.now
         end = past.chance(plus_hours(last, pause_hours()))

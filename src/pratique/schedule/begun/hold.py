@@ -13,7 +13,7 @@ from pratique.dosing.ramp import is_guarded, ladder
 from pratique.history.events import Visit
 from pratique.knowledge.model import Treatment
 from pratique.schedule.begun.joined import with_newcomers
-from pratique.schedule.begun.past import LACKING, Left, Past, given_due
+from pratique.schedule.begun.past import LACKING, Left, Past
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import cut, hold_readings, level_changes
 from pratique.schedule.known_level import KnownLevel, is_stale, known_level
@@ -186,7 +186,7 @@ class _Hold:
         )
 
     def _done(self) -> tuple[Due, ...]:
-        return tuple(given_due(dose) for dose in self.given)
+        return tuple(self.past.given_due(dose) for dose in self.given)
 
     def _levels_of(self, steps: tuple[float, ...]) -> tuple[float, ...]:
         """What each dose was meant to bring: the ramp's levels in their order, then its last."""

@@ -133,25 +133,26 @@ class _Series:
         """The moves still to be made, to each tank that may be the other one of the pair."""
         visits = list(self.past.track.since(self.start))
         been = [self.past.tank(visit) for visit in visits]
-        if len(state.due) == 1:  # the last move goes into the next stage's tank
-            yield self._towards(None, state, visits, been)
+        alone = self._towards(None, state, visits, been)
+        coming = [move for move in alone.line.moves if not move.done]
+        if len(coming) == 1:  # the last move goes into the next stage's tank
+            yield alone
             return
         found = (self._towards(other, state, visits, been) for other in self._others(been))
         free = list(islice((way for way in found if self._is_free(way, been)), MOST_OTHERS))
         if free:
             yield from sorted(free, key=lambda way: instant(way.line.end))
         else:
-            way = self._towards(been[-1], state, visits, been)
-            coming = next(move for move in way.line.moves if not move.done)
-            yield replace(way, stuck=way.stuck or self._no_other(coming))
+            yield replace(alone, stuck=alone.stuck or self._no_other(coming[0]))
 
     def _towards(self, other: Tank | None, state: ClockState, visits: list[Visit], been: list[Tank]) -> Placed:
-        """The series going on to and fro between the present tank and the `other` one."""
-        ready = self._dry_from(other) if other is not None and other is not been[-1] else self.past.now
+        """The series going on to and fro between the present tank and the `other` one; without it nobody knows where.
+        """
+        ready = self._dry_from(other) if other is not None else self.past.now
         coming, problem = self._coming(state, visits[-1], ready)
         moves = (*self._made(visits), *coming)
         line = Timeline(start=self.start, end=moves[-1].at, moves=moves, interval=self.spacing.interval.value)
-        turns = [(other or been[-1], been[-1])[number % 2] for number in range(len(coming) - 1)]
+        turns = [(other, been[-1])[number % 2] for number in range(len(coming) - 1)] if other is not None else []
         return self._placed([*been, *turns], line, state, stuck=problem)
 
     def _is_free(self, way: Placed, been: list[Tank]) -> bool:
@@ -199,7 +200,7 @@ class _Series:
         first: tuple[Due, ...] = ()
         begun_at, start = state.started or past.now, last.start
         if overdue:
-            first, start = (Due(dry_at, limit, note=self._cost(state, last, dry_at)),), dry_at
+            first, start = (Due(dry_at, limit, note=self._cost(state, last, ready, dry_at)),), dry_at
             again = state.started is None or elapsed_hours(limit, dry_at) > self.rule.grace
             begun_at = dry_at if again else begun_at
             needed = self.rule.moves + 1 if again else needed
@@ -213,14 +214,17 @@ class _Series:
             return (*first, *(Due(by, by) for by in limits)), series
         return (*first, *series.moves), None
 
-    def _cost(self, state: ClockState, last: Visit, at: dt.datetime) -> str:
-        """What an overdue move costs, in words for the sheet."""
+    def _cost(self, state: ClockState, last: Visit, ready: dt.datetime, at: dt.datetime) -> str:
+        """What a move costs that is overdue, or can only be made `at` a moment past its limit: words for the sheet."""
         if state.started is None:
             return f"{last.tank} was not dry when they came into it: the series begins again with this move"
         limit = plus_hours(last.start, self.spacing.interval.value)
         late = elapsed_hours(limit, self.past.now)
         if late <= 0:
-            return f"no tank is dry by then, and a wet one is worse: {spoken(elapsed_hours(limit, at))} late"
+            why = "no tank is dry by then, and a wet one is worse"
+            if instant(ready) <= instant(limit):
+                why = "nobody is there once a tank is dry, name a stand-in"
+            return f"{why}: {spoken(elapsed_hours(limit, at))} late"
         if late <= self.rule.grace:
             until = shown(plus_hours(limit, self.rule.grace))
             return f"{spoken(late)} late: until {until} it costs one move more, after that the series begins again"

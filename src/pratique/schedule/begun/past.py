@@ -51,7 +51,7 @@ class Past:
     history: History
     track: Track
     stages: tuple[StagePlan, ...]
-    memo: dict[tuple[object, ...], Any] = field(default_factory=dict, compare=False, repr=False)
+    memo: dict[tuple[object, ...], Any] = field(default_factory=dict)
 
     @property
     def room(self) -> Room:
@@ -108,6 +108,12 @@ class Past:
                     found.append(given(entry))
         found += marked_doses(self.history.tasks, self.track.batch.name, self.stages[index].name, found)
         return in_one(dose for dose in found if instant(dose.at) >= instant(since))
+
+    def given_due(self, dose: Given) -> Due:
+        """A dose on record as a line of the plan (mL, g or tablets), in the tank the batch was in."""
+        amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
+        tank = self.track.at(dose.at).tank
+        return Due(dose.at, dose.at, dose.at, done=True, tank=tank, product=dose.product, amount=amount)
 
     def joined(self, visits: tuple[Visit, ...], since: dt.datetime) -> list[Passage]:
         """Animals that came into the batch's water while it was there, in order, one for each moment."""
@@ -186,9 +192,3 @@ class Past:
         """True where the move after a stage was skipped: the fish stay where they are."""
         mark = self.history.tasks.get(f"{slug(self.track.batch.name, self.stages[index].name, 'move')}/1")
         return mark is not None and mark.what == "skipped"
-
-
-def given_due(dose: Given) -> Due:
-    """A dose on record as a line of the plan (mL, g or tablets)."""
-    amount = Figure.exact(dose.amount, dose.unit) if dose.amount is not None else None
-    return Due(dose.at, dose.at, dose.at, done=True, product=dose.product, amount=amount)
