@@ -12,6 +12,7 @@ from dosing_rooms import keys, make_room
 from pratique.figure import Figure
 from pratique.quantity import parse_measure
 from pratique.room.brine import read_salinity
+from pratique.water.ammonia import Conditions, share_figure
 from pratique.water.state import Readings, State, look_at
 
 NOBODY: dict[str, Any] = {"animals": None, "shelf": None}
@@ -34,6 +35,20 @@ def read_now(salinity: str | None = None, temperature: str | None = None, ph: st
         temperature=parse_measure(temperature, "temperature") if temperature else None,
         ph=parse_measure(ph, "ph") if ph else None,
     )
+
+
+def exactly(temperature: float, ph: float, salinity: float) -> Conditions:
+    """Conditions without errors: degC, pH, g/kg."""
+    return Conditions(
+        temperature=Figure.exact(temperature, "degC"),
+        ph=Figure.exact(ph, "pH"),
+        salinity=Figure.exact(salinity, "g/kg"),
+    )
+
+
+def unionised_share(temperature: float, ph: float, salinity: float) -> float:
+    """The part (0 to 1) of total ammonia that is un-ionised in water known without errors."""
+    return share_figure(exactly(temperature, ph, salinity)).value / 100
 
 
 def level(text: str) -> Figure:

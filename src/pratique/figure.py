@@ -80,6 +80,28 @@ def digits(value: float) -> str:
     return f"{value:.{max(places, 0)}f}"
 
 
+def plain(value: float) -> str:
+    """`digits` without zeros that say nothing.
+
+    >>> plain(14.0), plain(0.15), plain(2.25)
+    ('14', '0.15', '2.25')
+    """
+    text = digits(value)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def shown_unit(unit: str) -> str:
+    """A unit as people write it: `uL/L` with its Greek letter, degrees with their sign, a count with none.
+
+    >>> shown_unit("uL/L"), shown_unit("mg/L")
+    ('µL/L', 'mg/L')
+    """
+    return _SIGNS.get(unit, unit)
+
+
+_SIGNS = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
+
+
 def in_unit(value: float, unit: str) -> str:
     """Grams of salt in kg from a kilogram on; tests and tablets by the piece."""
     if unit == "g" and value >= 1000:

@@ -25,6 +25,16 @@ _EARLY = "\x00-\u05ff"
 HIDDEN = re.compile(f"[{_STEERING}{_EMPTY}\ud800-\udfff]|(?<![^{_EARLY}])[{_JOINERS}]")
 """A sign that does not show; tab and line feed are for those who ask."""
 
+
+def named(hidden: str) -> str:
+    """A sign that does not show, in words.
+
+    >>> named("\u200b")
+    'a character that does not show (U+200B)'
+    """
+    return f"a character that does not show (U+{ord(hidden):04X})"
+
+
 _REFUSED = f"\t\n{_STEERING}{_EMPTY}{_JOINERS}"
 _JOINED = rf"[^\s{_EARLY}{_REFUSED}][{_JOINERS}]+"
 ONE_WORD = rf"^(?:{_JOINED}|[^\s{_REFUSED}])+$"

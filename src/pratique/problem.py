@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -85,6 +86,29 @@ def quoted(word: object) -> str:
 _LONGEST_WORD = 60
 
 
+def system_says(error: OSError | ValueError) -> str:
+    """Why the system would not open, read or write a file: in our words where they are known, else in its own.
+
+    >>> system_says(PermissionError(errno.EACCES, "Permission denied"))
+    'its permissions forbid it'
+    """
+    number = getattr(error, "errno", None) or 0
+    return _SYSTEM.get(number) or str(getattr(error, "strerror", None) or error).lower()
+
+
+_SYSTEM = {
+    errno.ENOENT: "its folder does not exist",
+    errno.ENOTDIR: "a part of its path is not a folder",
+    errno.EISDIR: "it is a folder, not a file",
+    errno.EACCES: "its permissions forbid it",
+    errno.EPERM: "its permissions forbid it",
+    errno.EROFS: "it lies where nothing can be written",
+    errno.ELOOP: "its links lead in a circle",
+    errno.ENAMETOOLONG: "its name is too long",
+    errno.ENOSPC: "the disk is full",
+}
+
+
 def near_names(word: str, known: Iterable[str]) -> list[str]:
     """At most three known names within edit distance 1 (short words) or 2, nearest first.
 
@@ -110,7 +134,7 @@ def near_names(word: str, known: Iterable[str]) -> list[str]:
     return [name for _, name in sorted(found)[:3]]
 
 
-def longer_names(word: str, known: Iterable[str], most: int = 5) -> list[str]:
+def longer_names(word: str, known: Iterable[str]) -> list[str]:
     """Known names that hold what was typed: it was cut short, and may be meant for more than one of them.
 
     >>> longer_names("copper", ["copper-ionic", "formalin-bath", "copper-amine"])
@@ -118,7 +142,7 @@ def longer_names(word: str, known: Iterable[str], most: int = 5) -> list[str]:
     """
     typed = word.casefold()
     found = [name for name in known if typed in name.casefold()] if len(typed) >= _SHORTEST_PART else []
-    return list(dict.fromkeys(found))[:most]
+    return list(dict.fromkeys(found))[:5]
 
 
 _SHORTEST_PART = 3

@@ -85,6 +85,16 @@ def test_the_last_of_a_batch(room: Room) -> None:
     assert "the batch is closed" in found["message"]
 
 
+def test_a_death_at_home_asks_for_the_others(room: Room) -> None:
+    """Six live in the reef by the room file."""
+    found = room.problem("L759", "death reef Lemon")
+    assert found["message"] == "a fish that lived in `reef` is dead, and 5 animals live on in its water"
+    assert "read ammonia, oxygen and temperature; `pratique signs reef …`" in found["hint"]
+    assert "L759" not in room.log("death reef cleaner shrimp", "--try").stderr
+    room.write(CAME)
+    assert "L759" not in room.log("death blue tub kole tang").stderr
+
+
 @pytest.mark.parametrize(
     ("words", "hint"), [("look blue tub 1 heads", "behind the pump"), ("look blue tub 3 heads", "count again")]
 )
@@ -123,7 +133,7 @@ def test_what_moves_no_date_makes_no_plan(room: Room, monkeypatch: pytest.Monkey
     def breaks(*_: object, **__: object) -> None:
         raise RuntimeError("a plan was made")
 
-    monkeypatch.setattr("pratique.cli.log_tasks.make_plan", breaks)
+    monkeypatch.setattr("pratique.checks.entries.day_sheets.make_plan", breaks)
     for words in ("note all is well", "fed reef with pellets", "bought formalin 20 mL", "top-off reef 3 L"):
         assert room.log(words).stderr == ""
 

@@ -53,6 +53,14 @@ class TestWatch:
         assert (salinity["here"], salinity["there"], salinity["difference"]) == (35.0, 34.0, -1.0)
         assert temperature["difference"] == 0.5
 
+    def test_how_far_two_waters_lie_apart_is_no_temperature(self, tmp_path: Path) -> None:
+        data = watched()
+        data["room"]["units"] = {"temperature": "degF"}
+        place = Quarantine(tmp_path, data)
+        place.write(*watch_lines())
+        page = " ".join(place.ask(width=120).stdout.split())
+        assert "77.0 °F (25.0 °C) 77.9 °F (25.5 °C) +0.9 °F (0.5 °C)" in page
+
     def test_the_day_before_is_not_yet(self, watch: Quarantine) -> None:
         watch.write(*watch_lines())
         answer = watch.answer("2027-05-27T20:00")
@@ -176,6 +184,17 @@ class TestCopper:
         assert (answer["answer"], unmet(answer)) == ("yes", [])
         assert "15 readings by a suited kit" in evidence(answer, "copper:")
         assert any("for cleaner shrimp die of copper" in text for text in answer["last_steps"])
+
+    def test_what_is_read_while_the_copper_goes_out_is_no_evidence_of_the_count(self, tmp_path: Path) -> None:
+        data = coppered()
+        del data["tanks"]["long"]
+        place = Quarantine(tmp_path, data)
+        first = dt.date(2027, 3, 6)
+        held = [first + dt.timedelta(days=number) for number in range(32)]
+        place.write(*BEGUN, *(f"{day} 08:00 reading ward copper 2.25 mg/L with copper meter" for day in held))
+        place.write("2027-04-06 20:00 change ward 90 %", "2027-04-07 08:00 reading ward copper 0.2 mg/L")
+        told = evidence(place.answer("2027-04-07T12:00"), "copper:")
+        assert "31 readings by a suited kit, Sat 6 Mar 08:00 to Mon 5 Apr 08:00; lowest end 2.18 mg/L" in told
 
     def test_no_reading_by_a_suited_kit_is_not_proven(self, copper: Quarantine) -> None:
         copper.write(*BEGUN)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import fcntl
 import os
 import pty
@@ -21,6 +22,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pratique.cli.main import cli
+from pratique.cli.start_ask import TRUST, dated
+from pratique.cli.start_asking import Asking
 from pratique.room.first_file import Answers, Bottle, Comer, NewTank, first_file
 from pratique.room.load import load_room, load_room_text
 from pratique.water.volume import tank_volume
@@ -109,6 +112,51 @@ def test_what_only_the_keeper_knows_and_enter_for_the_rest(tmp_path: Path) -> No
     assert tank_volume(room.tanks["quarantine"])[0].value == pytest.approx(62)
     assert not room.batches
     assert found.shown.rstrip().endswith("pratique plan") and "pratique check" in found.shown
+
+
+def test_a_fish_that_came_today_and_a_city_alone(tmp_path: Path) -> None:
+    """Bought yesterday and still in its bag: nobody looks the date up, nor the continent."""
+    answers = {
+        **PLAIN, "Which time zone": ["new york", "America/New_York"], "Who is coming": ["royal gramma"],
+        "When do they arrive": ["now"],
+    }  # fmt: skip
+    before = dt.datetime.now(dt.UTC).replace(second=0, microsecond=0)
+    found = talk(tmp_path, answers)
+    assert found.status == 0, found.shown
+    assert "did you mean `America/New_York`?" in found.shown
+    room, _ = load_room(tmp_path / "fishroom.yaml")
+    assert room is not None
+    (batch,) = room.batches.values()
+    assert before <= batch.arrives <= dt.datetime.now(dt.UTC)
+    assert str(batch.arrives.tzinfo) == "America/New_York"
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [
+        ("now", "2027-02-28T23:50"),
+        ("Today", "2027-02-28"),
+        ("tomorrow", "2027-03-01"),
+        ("yesterday", "2027-02-27"),
+        ("2027-03-05T18:30", "2027-03-05T18:30"),
+        ("soon", "soon"),
+    ],
+)
+def test_days_in_words(typed: str, written: str) -> None:
+    assert dated(typed, dt.datetime(2027, 2, 28, 23, 50, tzinfo=dt.UTC)) == written
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_no_line_is_wider_than_the_screen(
+    columns: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    typed = iter("3")
+    monkeypatch.setattr("pratique.cli.start_asking.click.prompt", lambda *_, **__: next(typed))
+    Asking(Answers()).choice("How far do you trust the source?", "It decides.", [title for _, title in TRUST], 3)
+    lines = capsys.readouterr().err.splitlines()
+    assert max(map(len, lines)) < columns
+    assert "3 untrusted: a shop, an importer, a tank with many comings and goings" in " ".join(" ".join(lines).split())
 
 
 def test_a_whole_room_by_its_answers(tmp_path: Path) -> None:

@@ -135,8 +135,42 @@ class TestKeys:
             asked = press(run, "quit", 5.0)
             assert not asked.left
             assert "q once more" in asked.said
+            assert asked.said.startswith("the fish is still in!" if run.began is not None else "nothing has begun")
             assert press(asked, "quit", 6.0).left
             assert not press(press(asked, "longer", 6.0), "quit", 7.0).left
+
+    def test_the_clock_stands_still_once_the_fish_is_out(self) -> None:
+        out = press(fish_in(), "out", 300.0)
+        assert (out.how, out.is_over, out.seconds_in(400.0)) == ("whole", True, 300.0)
+        assert press(out, "longer", 400.0) == out
+        assert next_look(out, 310.0) is None
+        assert begin_run(FRESH).seconds_in(400.0) == 0.0
+        assert fish_in(at=50.0).seconds_in(40.0) == 0.0, "a clock that went back"
+
+    @pytest.mark.parametrize(("seconds", "how"), [(299.9, "early"), (300.0, "whole")])
+    def test_out_before_the_time_is_asked_about(self, seconds: float, how: str) -> None:
+        run = press(fish_in(), "out", seconds)
+        if how == "early":
+            assert run.ended is None
+            assert run.said == "5 min are not over; o once more: it is out"
+            run = press(run, "out", seconds)
+        assert (run.ended, run.how) == (seconds, how)
+
+    @pytest.mark.parametrize(("minutes", "asked"), [(29.9, "in"), (30.0, "")])
+    def test_the_water_is_aerated_for_as_long_as_the_sheet_says(self, minutes: float, asked: str) -> None:
+        run = replace(begin_run(FRESH), ticked=(0.0,) * len(begin_run(FRESH).before))
+        run = press(run, "in", minutes * 60)
+        assert run.asked == asked
+        assert not asked or run.said == "aerated 30 of 30 min by this clock; i once more: fish in"
+        assert press(run, "in", minutes * 60 + 1).began == minutes * 60 + (1 if asked else 0)
+
+    def test_what_is_ticked_off_is_ticked_off_in_order_and_taken_back_the_other_way(self) -> None:
+        run = press(press(press(begin_run(FRESH), "tick", 1.0), "tick", 2.0), "tick", 3.0)
+        assert press(run, "untick", 4.0).ticked == (1.0, 2.0)
+        assert press(begin_run(FRESH), "untick", 1.0).said == "nothing is ticked off yet"
+        assert press(replace(run, ticked=(0.0,) * len(run.before)), "tick", 9.0).said.startswith("all is ticked off")
+        assert press(run, "distress", 4.0).said == "the fish is not in yet"
+        assert press(fish_in(), "in", 4.0).said == "it is in: the clock runs"
 
     def test_there_is_no_pause(self) -> None:
         keys = set(KEYS.values())
@@ -172,6 +206,7 @@ class TestBells:
         found = self.rung(fish_in(), 660.0)
         looks = [at for at, text in found if text.startswith("look now")]
         assert looks == [60.0, 120.0, 180.0, 240.0]
+        assert "look now: breathing" in [text for _, text in found]
         assert [at for at, text in found if "net it out, even if all looks well" in text] == [300.0]
         assert [at for at, text in found if text == "10 min is the limit: out at once"] == [600.0]
         assert [at for at, text in found if text.startswith("many fish")] == [180.0]
@@ -191,6 +226,28 @@ class TestBells:
         _, texts = ring(fish_in(), 900.0)
         assert [text.split(":")[0] for text in texts] == ["many fish grow uneasy from 3 to 5 minutes",
                                                           "5 min are over", "10 min is the limit"]  # fmt: skip
+
+    def test_a_bell_rings_once_however_often_it_is_looked_at(self) -> None:
+        run, first = ring(fish_in(), 60.0)
+        assert len(first) == 1
+        assert ring(run, 60.0)[1] == ()
+        assert ring(run, 59.0)[0].rung == 60.0, "a clock that went back"
+
+    def test_a_dip_of_three_minutes_is_over_and_nothing_else_then(self) -> None:
+        found = self.rung(replace(fish_in(), goal=3.0), 190.0)
+        assert [(at, text.split(":")[0]) for at, text in found] == [
+            (60.0, "look now"),
+            (120.0, "look now"),
+            (180.0, "3 min are over"),
+        ]
+
+    def test_without_a_list_of_what_to_watch_it_is_the_fish(self) -> None:
+        run = fish_in(replace(FRESH, watch=()))
+        assert ring(run, 60.0)[1] == ("look now: at the fish",)
+
+    def test_after_a_sleep_past_the_end_only_the_end_is_said(self) -> None:
+        _, texts = ring(ring(fish_in(), 240.0)[0], 400.0)
+        assert [text.split(":")[0] for text in texts] == ["5 min are over"]
 
     def test_a_longer_time_rings_at_its_own_end(self) -> None:
         run = press(fish_in(), "longer", 10.0)

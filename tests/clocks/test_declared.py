@@ -93,8 +93,6 @@ def test_what_is_not_declared_is_refused() -> None:
     rule = store.clocks()["hold"]
     with pytest.raises(KeyError):
         rule.choice("weather")
-    with pytest.raises(KeyError):
-        rule.event("thunder")
     assert rule.limit("praziquantel-bath", "gap") is None
     said = {"id": "a", "options": ["b"], "text": "t", "source": "COMMON", "where": "w", "confidence": "C"}
     with pytest.raises(ValueError, match="not among"):

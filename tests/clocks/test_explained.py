@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import replace
 
 import pytest
 
 from clocks.histories import BEGIN, HOME, WATCH, after, broken, daily, day, hours, read, said, small_rule
 from pratique.clocks.hold import LevelChange, hold_clock
-from pratique.clocks.state import Cost, cost_of, measured, spoken
-from pratique.clocks.watch import WatchEvent, watch_clock, what_if
+from pratique.clocks.state import measured, spoken
+from pratique.clocks.watch import WatchEvent, watch_clock
 from pratique.knowledge import store
 
-# --- lengths, readings and costs in words -----------------------------------------------------------------
+# --- lengths and readings in words ------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -37,21 +36,6 @@ def test_a_length_of_time_in_words(length: float, words: str) -> None:
 def test_a_reading_shows_its_range_where_it_has_one() -> None:
     assert measured(2.1, 2.0, 2.2, "mg/L") == "2.10 mg/L (2.00 to 2.20)"
     assert measured(2.1, 2.1, 2.1, "mg/L") == "2.10 mg/L"
-
-
-@pytest.mark.parametrize(("late", "words"), [(0, "costs nothing"), (0.5, "costs 30 min"), (30, "costs 30 h")])
-def test_what_an_act_costs(late: float, words: str) -> None:
-    before = watch_clock(BEGIN, rule=WATCH, at=day(3), zone=HOME)
-    after_it = replace(before, done_at=before.done_at and before.done_at + dt.timedelta(hours=late))
-    found = cost_of(before, after_it)
-    assert (found.hours, found.says) == (late, words)
-
-
-def test_no_cost_without_a_date_on_both_sides() -> None:
-    dated = watch_clock(BEGIN, rule=WATCH, at=day(3), zone=HOME)
-    undated = replace(dated, done_at=None)
-    assert cost_of(undated, dated) == Cost(before=undated, after=dated, hours=None, says="no date hangs on it")
-    assert cost_of(dated, undated).says == "the end could no longer be dated"
 
 
 def test_what_remains_is_never_below_nought() -> None:
@@ -112,13 +96,6 @@ def test_a_finished_watch_says_when() -> None:
     state = watch_clock(BEGIN, [], rule=WATCH, at=day(91), zone=HOME)
     assert ("done", 90 * 24, "the days of the watch are over", "") in said(state)
     assert said(state)[-1][:2] == ("now", 91 * 24)
-
-
-def test_one_act_before_it_is_done() -> None:
-    event = WatchEvent(at=day(5), kind="arrived", entry_id="a")
-    assert what_if(BEGIN, [], event, rule=WATCH, at=day(5), zone=HOME).hours == 120
-    assert what_if(BEGIN, [], event, rule=WATCH, at=day(3), zone=HOME).hours == 120
-    assert what_if(None, [], event, rule=WATCH, at=day(5), zone=HOME).says == "no date hangs on it"
 
 
 # --- the hold ---------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ import pytest
 
 from clocks.histories import ABROAD, BEGIN, VELVET, WHITE_SPOT, after, day, in_utc, same, warm, whats
 from pratique.clocks.fallow import Brought, FallowRule, Fish, Temperature, fallow_clock
-from pratique.clocks.rules import fallow_rule, fishless_rule
+from pratique.clocks.rules import fallow_rule
 from pratique.clocks.state import ClockState
 from pratique.knowledge import store
 
@@ -216,13 +216,6 @@ def test_each_agent_has_a_date_or_a_reason(id_: str) -> None:
     assert (rule.long is None) == bool(rule.no_date)
     state = clock(10, rule=rule)
     assert (state.done_at is None) == (rule.long is None)
-
-
-def test_corals_and_rock_held_without_fish() -> None:
-    rule = fishless_rule(store.treatment("fishless-hold"))
-    state = fallow_clock([], [thing(0, "coral")], [], rule=rule, at=day(10))
-    assert same(state.done_at, day(76))
-    assert state.unknown == ()
 
 
 # --- when and in what order -------------------------------------------------------------------------------

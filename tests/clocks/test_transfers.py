@@ -205,10 +205,12 @@ def test_the_figures_of_the_rule() -> None:
     assert (RULE.dry.dry, RULE.dry.margin, RULE.late) == (24, 24, "one-more")
 
 
-def test_the_cautious_interval_warns_earlier() -> None:
-    rule = transfer_rule(store.treatment("tank-transfer"), [27.0, 25.0], cautious=True)
+def test_a_keepers_own_interval_warns_earlier() -> None:
+    treatment = store.treatment("tank-transfer")
+    own = treatment.numbers["cautious_interval"]
+    rule = transfer_rule(treatment.model_copy(update={"numbers": {**treatment.numbers, "interval": own}}), [27.0, 25.0])
     assert rule is not None
-    assert (rule.interval, rule.moves, rule.days, rule.alert, rule.early) == (48, 5, 12, 36, 48)
+    assert (rule.interval, rule.moves, rule.days, rule.alert, rule.early) == (48, 4, 12, 36, 48)
 
 
 @pytest.mark.parametrize("temperatures", [[18.0], [25.0, None], [25.0, 33.0], []])

@@ -8,7 +8,7 @@ import pytest
 
 from clocks.histories import ABROAD, BEGIN, HOME, WATCH, after, day, in_utc, same, whats
 from pratique.clocks.state import ClockState
-from pratique.clocks.watch import WatchEvent, watch_clock, what_if
+from pratique.clocks.watch import WatchEvent, watch_clock
 
 
 def event(number: float, kind: str, what: str = "", entry_id: str = "") -> WatchEvent:
@@ -82,37 +82,6 @@ def test_a_day_of_a_clock_change_is_one_day() -> None:
     assert [span.hours for span in state.unknown] == [24 + 23 + 24]
     assert "on 3 days" in whats(state)
     assert state.counted == 95
-
-
-# --- the cost before the act ------------------------------------------------------------------------------
-
-
-def test_the_cost_is_told_before_the_act() -> None:
-    cost = what_if(BEGIN, [], event(17, "arrived"), rule=WATCH, at=day(17), zone=HOME)
-    assert cost.hours == 17 * 24
-    assert cost.says == "costs 17 days"
-    assert same(cost.before.done_at, day(90))
-    assert same(cost.after.done_at, day(107))
-
-
-def test_an_act_planned_for_later_is_judged_as_of_then() -> None:
-    cost = what_if(BEGIN, [], event(30, "arrived"), rule=WATCH, at=day(17), zone=HOME)
-    assert cost.hours == 30 * 24
-
-
-def test_an_act_after_the_end_costs_the_whole_watch() -> None:
-    cost = what_if(BEGIN, [], event(95, "wet-gear"), rule=WATCH, at=day(95), zone=HOME)
-    assert cost.hours == 90 * 24
-
-
-def test_a_look_costs_nothing() -> None:
-    cost = what_if(BEGIN, [], event(17, "look"), rule=WATCH, at=day(17), zone=HOME)
-    assert (cost.hours, cost.says) == (0, "costs nothing")
-
-
-def test_what_no_date_hangs_on_has_no_cost() -> None:
-    cost = what_if(None, [], event(17, "arrived"), rule=WATCH, at=day(17), zone=HOME)
-    assert (cost.hours, cost.says) == (None, "no date hangs on it")
 
 
 # --- when and in what order -------------------------------------------------------------------------------

@@ -8,9 +8,10 @@ from dataclasses import replace
 import pytest
 
 from history.kept import HOME, batch, build, copper_room, history, log_of, moment, one_of_each, typed
+from pratique.history.fold import fold
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import shown
-from pratique.schedule.changes import changes_between, changes_by, changes_since_yesterday, release_moves
+from pratique.schedule.changes import changes_between, changes_since_yesterday, release_moves
 from pratique.schedule.plan import make_plan
 
 CAME = "2027-03-05T19:00 arrived first in tub a\n"
@@ -113,7 +114,8 @@ def test_a_level_that_is_unknown_for_hours() -> None:
 def test_one_entry_by_its_id() -> None:
     room = one_of_each()
     entries = typed(room, CAME + "2027-03-06T08:00 found tub a damselfish")
-    (change,) = changes_by(room, log_of(entries), (entries[1].id,), moment("2027-03-06T09:00"))
+    at = moment("2027-03-06T09:00")
+    (change,) = changes_between(*(make_plan(room, fold(room, log_of(known), at)) for known in (entries[:1], entries)))
     assert change.entry_ids == (entries[1].id,)
     assert "transfer series restarted: 1 damselfish found in the same water" in change.text
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from history.kept import acts, batch, build, codes, first, history, moment, one_of_each, plan, tank
 from pratique.room.resolve import Room
-from pratique.schedule.changes import changes_by
+from pratique.schedule.changes import changes_between
 from pratique.schedule.day_lines import lines_of_day
 from pratique.schedule.model import BatchPlan
 
@@ -55,9 +55,8 @@ def test_the_copper_is_still_read_the_day_after() -> None:
 
 
 def test_it_is_told_when_it_is_written_down_and_nothing_is_sooner() -> None:
-    room, lines = ward_only(), HELD + f"2027-03-10T08:05 {WORMER}"
-    log = history(room, lines, "2027-03-10T09:00").log
-    (change,) = changes_by(room, log, (log.entries[-1].id,), moment("2027-03-10T09:00"))
+    room, at = ward_only(), "2027-03-10T09:00"
+    (change,) = changes_between(plan(room, HELD, at), plan(room, HELD + f"2027-03-10T08:05 {WORMER}", at))
     assert change.before == change.after
     assert "S538" in change.text
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 
+import pytest
+
 from history.kept import batch, build, history, moment, plan, tank
 from pratique.room.resolve import Room
 from pratique.schedule.day import tasks_on
 from pratique.sheets.deputy import deputy_sheet
 from pratique.sheets.rows import Lines, Table
+from schedule_rooms import COPPER_KIT
 
 HELD = """
     2027-03-05T19:00 arrived first in ward
@@ -60,6 +63,15 @@ def test_the_ammonia_to_call_at_is_that_of_its_water() -> None:
     limits = [float(line.split()[2]) for lines in (cool, warm) for line in lines if line.startswith("ammonia reads ")]
     assert len(limits) == 2
     assert 0 < limits[1] < limits[0]
+
+
+@pytest.mark.parametrize(("step", "said"), [("0.25 mg/L", "0.25"), ("0.5 mg/L", "0.5"), ("0.05 mg/L", "0.15")])
+def test_the_ammonia_to_call_at_is_a_mark_of_the_kit(step: str, said: str) -> None:
+    """0.162 mg/L is read by nobody: half a step below the mark its reading may be that much."""
+    kits = {"copper meter": COPPER_KIT, "ammonia kit": {"measures": "ammonia", "resolution": step}}
+    room = build(tanks={"ward": tank("ward")}, batches={"first": batch()}, kits=kits)
+    _, rest = page(room, HELD, "2027-03-10T07:00")
+    assert f"ammonia reads {said} mg/L or more in ward" in rest
 
 
 def test_heads_of_a_batch_are_those_of_its_fish() -> None:

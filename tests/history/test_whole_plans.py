@@ -254,6 +254,12 @@ def at_work(plan: BatchPlan) -> str:
     release = "none" if plan.release is None else f"{plan.release.earliest:%Y-%m-%d %H:%M}"
     lines = [f"{now:%Y-%m-%d %H:%M} {plan.regimen.id} {plan.over or 'goes on'}: release {release}"]
     lines += [f"  {problem.code} {problem.message}" for problem in plan.problems]
+    return "\n".join([*lines, *stages_and_tasks(plan)])
+
+
+def stages_and_tasks(plan: BatchPlan) -> list[str]:
+    """Each stage with its clock, and what is to do within a week."""
+    now, lines = plan.as_of or plan.batch.arrives, []
     for stage in plan.stages:
         state = stage.state
         count = "" if state is None else f" {state.counted:g} of {state.needed:g} h, restarts {state.restarts}"
@@ -261,4 +267,4 @@ def at_work(plan: BatchPlan) -> str:
         span = f"{stage.start:%m-%d %H:%M} to {stage.end:%m-%d %H:%M}{over}"
         lines.append(f"  {stage.name}: {stage.treatment} in {', '.join(stage.tanks)}, {span}{count}; {stage.clock}")
     soon = [task for task in plan.tasks if task.state != "done" and task.at < now + dt.timedelta(days=7)]
-    return "\n".join([*lines, *(f"    {line}" for line in whole(soon).splitlines())])
+    return [*lines, *(f"    {line}" for line in whole(soon).splitlines())]

@@ -12,6 +12,7 @@ import signal
 import sys
 import traceback
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -37,7 +38,7 @@ class Kept:
             if number % 200 == 0:
                 print(f"measuring {number}/{len(todo)}", file=sys.__stderr__, flush=True)
                 self.path.write_text(json.dumps(self.rows), "utf-8")
-            found = in_fork(lambda item=item: self._executed(item), longest)
+            found = in_fork(partial(self._executed, item), longest)
             row = found if isinstance(found, dict) else {"seconds": None, "lines": {}}
             self.rows[item.nodeid] = {**row, "mark": self._mark(item.path, row["lines"])}
         self.path.write_text(json.dumps(self.rows), "utf-8")

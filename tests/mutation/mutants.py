@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.LtE, ast.GtE),
@@ -104,14 +105,15 @@ def mutated(top: Path, mutant: Mutant) -> ast.Module:
     tree = copy.deepcopy(_tree(top / mutant.path))
     spot = next(spot for spot in _spots(tree) if spot.place == mutant.place)
     new = list(_changes(spot.node))[mutant.change]
-    return ast.fix_missing_locations(_Put(spot.node, new).visit(tree))
+    _Put(spot.node, new).visit(tree)
+    return ast.fix_missing_locations(tree)
 
 
 class _Put(ast.NodeTransformer):
     def __init__(self, old: ast.AST, new: ast.AST) -> None:
         self.old, self.new = old, new
 
-    def visit(self, node: ast.AST) -> ast.AST:
+    def visit(self, node: ast.AST) -> Any:
         if node is self.old:
             return ast.copy_location(self.new, node)
         return super().visit(node)
@@ -157,6 +159,8 @@ def _is_idle(node: ast.AST) -> bool:
             return True
         case ast.Call(func=ast.Name(id="cast" | "TypeVar")):
             return True
+        case ast.Assign(targets=[ast.Name(id=name)], value=ast.BinOp(op=ast.BitOr())) if not name.isupper():
+            return name[0].isupper()
     return False
 
 

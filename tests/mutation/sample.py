@@ -151,7 +151,8 @@ class Driver:
         by_turns = zip(sorted(elsewhere, key=elsewhere.__getitem__), (one[2] for one in sorted(in_turn)), strict=True)
         killers = self.killers[mutant.path]
         order = sorted(dict.fromkeys(name for both in by_turns for name in both), key=lambda name: -killers[name])
-        chosen, spent = [], 0.0
+        chosen: list[str] = []
+        spent = 0.0
         for name in order:
             seconds = self.kept.rows[name]["seconds"]
             if not chosen or spent + seconds <= self.asked.budget:
@@ -245,7 +246,8 @@ def _one(file: str) -> int:
 def _report(results: Sequence[tuple[Mutant, str, str]]) -> str:
     rows = yaml.safe_load((Path(__file__).parent / "equal.yaml").read_text("utf-8")) or []
     equal = {(row["path"], row["function"], row["before"], row["after"]) for row in rows}
-    lines, counts = [], defaultdict(Counter)
+    lines: list[str] = []
+    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for mutant, verdict, by in results:
         if verdict in (SURVIVED, UNREACHED) and mutant.key in equal:
             verdict = "equal"

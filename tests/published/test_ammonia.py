@@ -13,6 +13,7 @@ from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.water import ammonia, fouling
 from validation import percent_off, record
+from water_rooms import exactly, unionised_share
 
 US_GALLON = 3.785411784
 POUND_MG = 453_592.37
@@ -46,7 +47,7 @@ TABLE = {
 @pytest.mark.parametrize("name", TABLE)
 def test_sea_water_agrees_with_the_reprinted_table(name: str) -> None:
     temperature, ph, printed = TABLE[name]
-    found = 100 * ammonia.unionised_share(temperature, ph, 34)
+    found = 100 * unionised_share(temperature, ph, 34)
     off = percent_off(found, printed)
     record(
         "un-ionised ammonia, sea water of 34 g/kg",
@@ -68,7 +69,7 @@ def test_sea_water_agrees_with_the_reprinted_table(name: str) -> None:
 def test_fresh_water_agrees_with_the_printed_factors(
     total: float, temperature: float, ph: float, printed: float
 ) -> None:
-    level = ammonia.unionised(Figure.exact(total, "mg/L"), ammonia.conditions_of(temperature, ph, 0.0))
+    level = ammonia.unionised(Figure.exact(total, "mg/L"), exactly(temperature, ph, 0.0))
     off = percent_off(level.value, printed)
     record(
         "un-ionised ammonia, fresh water", "two printed examples (FA16; nh3_01, nh3_03)", off, "%", subject="ammonia"
@@ -78,7 +79,7 @@ def test_fresh_water_agrees_with_the_printed_factors(
 
 def test_the_typing_slip_of_a_mirror_is_not_followed() -> None:
     """nh3_01: one copy prints x 0.502 for 0.0502."""
-    assert ammonia.unionised_share(24, 8.0, 0.0) < 0.06
+    assert unionised_share(24, 8.0, 0.0) < 0.06
 
 
 # --- a second equilibrium -----------------------------------------------------------------------------
@@ -114,7 +115,7 @@ def second_shares(where: Cells, scale: int) -> list[float]:
 def offs(where: Cells, scale: int) -> list[float]:
     """How far our share is from that of the second equilibrium, in % of it."""
     return [
-        percent_off(ammonia.unionised_share(*cell), share)
+        percent_off(unionised_share(*cell), share)
         for cell, share in zip(where, second_shares(where, scale), strict=True)
     ]
 
@@ -142,7 +143,7 @@ def test_in_the_warmth_of_a_fish_room_it_lies_eight_per_cent_over() -> None:
 def test_the_ends_hold_the_second_equilibrium() -> None:
     where = cells(10, 14, 20, 25, 30, 34, 40)
     for cell, second in zip(where, second_shares(where, NBS), strict=True):
-        share = ammonia.share_figure(ammonia.conditions_of(*cell))
+        share = ammonia.share_figure(exactly(*cell))
         assert share.low <= 100 * second <= share.high, cell
 
 
@@ -196,7 +197,7 @@ def test_warmer_than_the_table_the_line_errs_to_the_high_side() -> None:
     """Carried on from 25 degC by the heat of the fresh-water formula, the share would be 5 % less at 34."""
     slope = store.water_figures().needed("ammonia_fresh_slope").value
     curved = 9.349 - slope * (1 / 298.15 - 1 / 307.15)
-    off = percent_off(ammonia.unionised_share(34, 8.2, 34), 1 / (1 + 10 ** (curved - 8.2)))
+    off = percent_off(unionised_share(34, 8.2, 34), 1 / (1 + 10 ** (curved - 8.2)))
     record(
         "un-ionised ammonia, sea water at 34 °C",
         "carrying on with the heat of the fresh-water formula",
@@ -213,11 +214,6 @@ def test_warmer_than_the_table_the_line_errs_to_the_high_side() -> None:
 def test_nh3_load_01() -> None:
     """The book's 3.0 with lb/d and US gal/min is 3.6 % of the food: what 39 % protein gives at 9.2 %."""
     part_of_food = 3.0 * US_GALLON * 1440 / POUND_MG
-    flow = 200 * US_GALLON * 1440
-    fed = [10, 15, 35]
-    for pounds, printed in zip(fed, (0.15, 0.225, 0.525), strict=True):
-        level = fouling.level_in_flow(pounds * POUND_MG * part_of_food, flow)
-        assert level == pytest.approx(printed, rel=1e-9)
     ours = fouling.ammonia_from(Figure.exact(100, "g"), Figure.exact(39, "%")).value / 100_000
     off = percent_off(ours, part_of_food)
     record(
@@ -238,7 +234,7 @@ def test_practice_d12() -> None:
     record(
         "ammonia a day from 2 g of food of 45 % protein", "sum of keepers' practice (D12)", off, "%", subject="ammonia"
     )
-    seen = fouling.forecast_rise(Figure.exact(75.7, "L"), per_day, ammonia.conditions_of(25, 8.2, 34))
+    seen = fouling.forecast_rise(Figure.exact(75.7, "L"), per_day, exactly(25, 8.2, 34))
     assert round(seen.per_day.value, 1) == 1.1
     off = percent_off(seen.per_day.value, 1.1)
     record(
@@ -259,7 +255,7 @@ def test_otc_04() -> None:
 
 def test_practice_b40() -> None:
     """Four times as much at pH 8.4 as at 7.8."""
-    ratio = ammonia.unionised_share(25, 8.4, 34) / ammonia.unionised_share(25, 7.8, 34)
+    ratio = unionised_share(25, 8.4, 34) / unionised_share(25, 7.8, 34)
     assert 3.5 < ratio < 4.0
     off = percent_off(ratio, 4)
     record(

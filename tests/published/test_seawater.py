@@ -17,7 +17,6 @@ from pratique.water.salinity import (
     density,
     grams_per_kg,
     gravity_of,
-    practical_from_gravity,
     salinity_from_gravity,
 )
 from validation import percent_off, record
@@ -86,24 +85,22 @@ def test_gravity_is_a_ratio_of_gsw_densities(salinity: float, celsius: float) ->
 def test_practical_salinity_from_a_hydrometer(id_: str, text: str, expected: float) -> None:
     """UNESCO44, computed, glass expansion ignored. g/kg is half a percent more than the practical scale."""
     written = read_salinity(text)
-    assert written.at is not None
-    assert written.reference is not None
-    found = practical_from_gravity(written.value, written.at, written.reference)
+    found = grams_per_kg(written) / GRAMS_PER_PRACTICAL
     assert found == pytest.approx(expected, abs=0.1)
     what = text.replace("degC", "°C").replace("degF", "°F")
     against = f"EOS-80, computed and rounded ({id_})"
     record(f"salinity from {what}", against, found - expected, "PSU", subject="salinity")
-    assert grams_per_kg(written) == pytest.approx(found * 35.16504 / 35)
 
 
 def test_low_salinity_by_the_hydrometer() -> None:
     """sal_hypo_01, UNESCO44, computed: 14 ppt is 1.0105 at 25/25, and 1.009 is 11.96 ppt, not 12 to 14."""
     assert gravity_of(14 * GRAMS_PER_PRACTICAL) == pytest.approx(1.0105, abs=1e-4)
-    assert practical_from_gravity(1.009, 25, 25) == pytest.approx(11.96, abs=0.05)
+    practical = salinity_from_gravity(1.009, 25, 25) / GRAMS_PER_PRACTICAL
+    assert practical == pytest.approx(11.96, abs=0.05)
     against = "EOS-80, computed and rounded (sal_hypo_01)"
     off = gravity_of(14 * GRAMS_PER_PRACTICAL) - 1.0105
     record("specific gravity of 14 PSU at 25 °C", against, off, "sg", subject="salinity")
-    off = practical_from_gravity(1.009, 25, 25) - 11.96
+    off = practical - 11.96
     record("salinity from 1.009 sg at 25 °C", against, off, "PSU", subject="salinity")
 
 

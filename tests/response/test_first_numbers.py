@@ -20,9 +20,11 @@ from pratique.logbook.book import Log
 from pratique.logbook.line import to_line
 from pratique.logbook.phrase import parse_entry
 from pratique.logbook.scope import Scope
-from pratique.response.needs import needs_for
+from pratique.response.need import Needs
+from pratique.response.scene import case_of, scene_of
+from pratique.response.shelf.emergency import emergencies
 from pratique.response.suspicion import Suspicion
-from pratique.water.mixing import salinity_of
+from pratique.room.resolve import Room
 
 ROOMS: dict[str, dict[str, Any]] = {
     "as it is": {},
@@ -94,18 +96,14 @@ def test_the_copper_is_target_times_litres_over_strength() -> None:
 
 
 def test_salt_for_the_place_gives_back_its_salinity() -> None:
-    """Outside: `salinity_of`, the sum the other way round by TEOS-10, at the purity that was reckoned with."""
-    from pratique.figure import Figure
+    """Outside: the sum the other way round, at the purity that was reckoned with."""
     from pratique.response.places import fill_for
-    from pratique.response.scene import case_of, scene_of
 
     room = house({"mixed_water": None})
     case = case_of(scene_of(room, history(room), FRIDAY), Suspicion(tank="reef", at=FRIDAY))
     fill = fill_for(case, 75.0)
     assert fill.salt is not None
-    water = 75.0 * 1.02333 - fill.salt.low / 1000  # kg, and nearly L: sea water of 35 g/kg at 25 °C is 1.0233 kg/L
-    back = salinity_of(fill.salt.low, water / 0.99705, 25.0, Figure.exact(100.0, "%"))
-    assert back.value == pytest.approx(35.0, rel=2e-3)
+    assert fill.salt.low / (75.0 * 1.02333) == pytest.approx(35.0, rel=2e-3)  # sea water of 35 g/kg: 1.0233 kg/L
 
 
 def test_log_lines_are_understood_as_they_stand() -> None:
@@ -130,13 +128,18 @@ def test_the_json_has_every_amount_in_canonical_units() -> None:
     assert taken["copper-chelated"]["dose"]["steps"][0]["add"]["value"] == pytest.approx(15.0)
 
 
+def tonight(room: Room, water: str, agent: str) -> Needs:
+    scene = scene_of(room, history(room), FRIDAY)
+    return next(needs for needs in emergencies(scene, (agent,)) if needs.water == water)
+
+
 def test_needs_of_a_room_that_has_nothing() -> None:
     """The bottle that is not there is reckoned with by a usual one: 10 mg/mL, so 2.25 mg/L × 75 L is 16.9 mL.
 
     15.0 mL come first; of the 1.875 mL after it the syringe gives 1.86.
     """
     room = house({"shelf": None, "mixed_water": None, "salt": None, "kits": None, "gear": None, "vessels": None})
-    needs = needs_for(room, history(room), "reef system", "amyloodinium")
+    needs = tonight(room, "reef system", "amyloodinium")
     product = next(need for need in needs.of("product") if need.treatment == "copper-chelated")
     assert product.need is not None
     assert product.active is not None
@@ -147,16 +150,6 @@ def test_needs_of_a_room_that_has_nothing() -> None:
     water = needs.of("mixed water")[0]
     assert (water.need.value, water.have.value) == (112.5, 0.0)  # type: ignore[union-attr]
     assert {need.kind for need in needs.short} >= {"product", "mixed water", "salt", "vessel", "gear", "test"}
-
-
-def test_needs_take_a_tank_or_its_water_and_refuse_what_is_neither() -> None:
-    room = house()
-    at_tank = needs_for(room, history(room), "frags", "brooklynella")
-    assert at_tank == needs_for(room, history(room), "reef system", "brooklynella")
-    with pytest.raises(KeyError):
-        needs_for(room, history(room), "pond", "brooklynella")
-    with pytest.raises(KeyError):
-        needs_for(room, history(room), "reef", "measles")
 
 
 def test_every_cause_and_agent_on_file_has_first_steps() -> None:

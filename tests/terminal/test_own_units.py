@@ -118,3 +118,15 @@ def _metric() -> Room:
 )
 def test_the_search_finds_what_it_is_for(text: str, left: int) -> None:
     assert len(list(left_metric(text))) == left
+
+
+def test_the_size_on_a_label_too(tmp_path: Path) -> None:
+    """`213–290 nominal L` in a room of gallons: the word stood between figure and unit."""
+    path = tmp_path / "fishroom.yaml"
+    path.write_text(
+        "room: {time_zone: Europe/Lisbon, units: {volume: gal_us}}\n"
+        "tanks: {reef: {use: display, volume: {nominal: 75 gal_us}}}\n",
+        encoding="utf-8",
+    )
+    page = CliRunner().invoke(cli, ["check", "--room", str(path), "--plain"]).stdout
+    assert "\t75.0 US gal (283.9 L)\t56.3–76.6 US gal (213–290 L), nominal\t" in page

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from pratique.figure import Figure
 from pratique.knowledge import store
 from pratique.water import ammonia
+from water_rooms import exactly, unionised_share
 
 TEMPERATURES = st.floats(5, 34)
 PHS = st.floats(5.5, 9.5)
@@ -34,19 +35,17 @@ def mg(value: float, error: float = 0.0) -> Figure:
 )
 def test_refused_outside_the_range(where: tuple[float, float, float], words: str) -> None:
     with pytest.raises(ValueError, match=words):
-        ammonia.unionised_share(*where)
-    with pytest.raises(ValueError, match=words):
-        ammonia.share_figure(ammonia.conditions_of(*where))
+        ammonia.share_figure(exactly(*where))
 
 
 @given(TEMPERATURES, PHS, SALTS)
 @settings(deadline=None)
 def test_more_is_unionised_in_warmer_in_fresher_and_in_more_alkaline_water(t: float, ph: float, salt: float) -> None:
-    share = ammonia.unionised_share(t, ph, salt)
+    share = unionised_share(t, ph, salt)
     assert 0 < share < 1
-    assert ammonia.unionised_share(min(t + 1, 34), ph, salt) >= share
-    assert ammonia.unionised_share(t, min(ph + 0.1, 9.5), salt) >= share
-    assert ammonia.unionised_share(t, ph, max(salt - 1, 0)) >= share
+    assert unionised_share(min(t + 1, 34), ph, salt) >= share
+    assert unionised_share(t, min(ph + 0.1, 9.5), salt) >= share
+    assert unionised_share(t, ph, max(salt - 1, 0)) >= share
 
 
 @given(TEMPERATURES, PHS, SALTS, st.floats(0, 3), st.floats(0, 0.5), st.floats(0, 5), st.floats(0, 5))
@@ -61,7 +60,7 @@ def test_a_value_lies_between_its_ends(
     )
     share = ammonia.share_figure(conditions)
     assert 0 <= share.low <= share.value <= share.high <= 100
-    assert share.value == pytest.approx(100 * ammonia.unionised_share(t, ph, salt))
+    assert share.value == pytest.approx(100 * unionised_share(t, ph, salt))
     level = ammonia.unionised(mg(total, 0.2), conditions)
     assert 0 <= level.low <= level.value <= level.high
 
@@ -69,13 +68,13 @@ def test_a_value_lies_between_its_ends(
 @given(TEMPERATURES, PHS)
 @settings(deadline=None)
 def test_weak_water_is_bracketed_by_fresh_and_sea_water(t: float, ph: float) -> None:
-    weak = ammonia.share_figure(ammonia.conditions_of(t, ph, 14))
-    assert weak.low < 100 * ammonia.unionised_share(t, ph, 34)
-    assert weak.high > 100 * ammonia.unionised_share(t, ph, 0)
+    weak = ammonia.share_figure(exactly(t, ph, 14))
+    assert weak.low < 100 * unionised_share(t, ph, 34)
+    assert weak.high > 100 * unionised_share(t, ph, 0)
 
 
 def test_above_the_table_its_share_is_kept() -> None:
-    assert ammonia.unionised_share(25, 8.2, 40) == ammonia.unionised_share(25, 8.2, 34)
+    assert unionised_share(25, 8.2, 40) == unionised_share(25, 8.2, 34)
 
 
 @given(st.floats(0, 100), st.sampled_from(BASES), st.sampled_from(BASES))
@@ -108,7 +107,7 @@ def test_the_verdicts(level: float, verdict: ammonia.Verdict) -> None:
 
 def test_a_reading_is_judged_as_nh3_whatever_the_kit_counts() -> None:
     """0.7 mg/L at 25 degC, pH 8.2: 0.056 as N is harm, the same figure as NH3 is not yet."""
-    conditions = ammonia.conditions_of(25, 8.2, 35)
+    conditions = exactly(25, 8.2, 35)
     as_n, as_nh3 = (ammonia.judge_total(mg(0.7), basis, conditions) for basis in ("N", "NH3"))
     assert as_n.level.value == pytest.approx(0.7 * 0.0663 * 1.2159, rel=0.001)
     assert (as_n.verdict, as_nh3.verdict) == ("harms", "correct")
@@ -130,7 +129,7 @@ def test_the_worst_is_told_beside_the_value() -> None:
 @given(TEMPERATURES, st.floats(7, 9), SALTS, st.sampled_from(BASES))
 @settings(deadline=None)
 def test_the_total_at_a_limit_is_judged_to_be_at_it(t: float, ph: float, salt: float, basis: ammonia.Basis) -> None:
-    conditions = ammonia.conditions_of(t, ph, salt)
+    conditions = exactly(t, ph, salt)
     total = ammonia.total_at_limit("ammonia_harms", conditions, basis)
     assert total.low <= total.value <= total.high
     judged = ammonia.judge_total(Figure.exact(total.value, "mg/L"), basis, conditions)

@@ -17,6 +17,7 @@ from pratique.dosing.work import work_out
 from pratique.knowledge import store
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure
+from pratique.render.problems import render_problem
 from pratique.schedule.calendar import plus_hours
 
 SOURCE = Path(pratique.dosing.__file__).parent
@@ -100,6 +101,12 @@ def test_no_message_shows_the_inside_of_the_program(code: str) -> None:
     problem = found(code)
     said = f"{problem.message} {problem.note} {problem.hint} {problem.source}"
     assert not re.search(r"None|Measure\(|Figure\(|<|uL/L(?!`)|\d{7,}|\de[+-]\d|\.\d{5,}", said), said
+
+
+def test_every_code_as_it_is_read(golden: Callable[[Path, str], None]) -> None:
+    """Each word and number, and the mark under the keeper's own line."""
+    text = "\n\n".join(render_problem(found(code)) for code in sorted(CASES))
+    golden(Path(__file__).parent / "answers" / "codes.txt", text + "\n")
 
 
 class TestTargets:

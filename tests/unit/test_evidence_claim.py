@@ -131,6 +131,11 @@ class TestPublished:
         by_volume = verdict("formalin-bath", "5.9 mL per 10 gal_us gives 167 uL/L")
         assert by_volume.slip.startswith("1.08 × is formalin counted by weight")
 
+    def test_what_a_way_of_counting_explains_is_no_slip(self) -> None:
+        """108 mg/L by weight; 116 holds within a fifth of it, and is not once more weight taken for volume."""
+        found = verdict("formalin-bath", "1 mL per 10 L gives 116.64 mg/L")
+        assert (found.counted, found.slip) == ("by weight of the product, 1.08 g/mL", "")
+
     def test_form_16_formalin_or_formaldehyde(self) -> None:
         assert verdict("formalin-bath", "1 mL per 10 L gives 100 uL/L").holds
         assert verdict("formalin-bath", "1 mL per 10 L gives 37 mg/L").counted == "as formaldehyde"
@@ -225,6 +230,10 @@ class TestRefused:
     def test_a_bottle_that_is_not_there(self, treatment: str, product: str | None, code: str) -> None:
         answer = judge_claim(request_for(treatment, product=product), "1 mL per 10 L gives 0.15 mg/L")
         assert refused(answer) == code
+
+    def test_a_bottle_known_to_no_better_than_half(self) -> None:
+        answer = judge_claim(request_for("copper-ionic", stock(error="60 %")), "1 mL per 10 L gives 0.1 mg/L")
+        assert refused(answer) == "D460"
 
     def test_what_holds_no_active_has_no_claim(self) -> None:
         assert refused(judge_claim(request_for("tank-transfer"), "1 mL per 10 L gives 0.15 mg/L")) == "D455"

@@ -199,6 +199,12 @@ class TestDrugsThatGo:
         assert all(f.low <= f.value <= f.high for f in found)
         assert found[-1].high == 0.0
 
+    def test_at_the_latest_hour_on_record_none_is_left(self) -> None:
+        gone = store.treatment("praziquantel-bath").needed("persistence")
+        start = Figure(value=2.0, unit="mg/L", low=1.8, high=2.2)
+        assert level_by_figure(start, gone.high, gone).high == 0.0
+        assert level_by_figure(start, gone.high - 1, gone).high == 2.2
+
 
 class TestOneMoment:
     def test_a_reading_taken_now_is_the_level_now(self) -> None:
@@ -209,6 +215,11 @@ class TestOneMoment:
     def test_two_readings_of_one_moment_are_taken_together(self) -> None:
         found = course("copper-chelated", "2027-03-05T18:00 2.0 mg/L ± 5 %, 2027-03-05T18:00 2.1 mg/L ± 5 %")
         assert (found.now.low, found.now.high) == pytest.approx((1.995, 2.1))
+
+    def test_two_readings_of_one_moment_may_agree_on_one_level(self) -> None:
+        text = "2027-03-05T18:00 2.0 mg/L ± 0.1 mg/L, 2027-03-05T18:00 2.2 mg/L ± 0.1 mg/L"
+        found = course("copper-chelated", text)
+        assert (found.now.low, found.now.value, found.now.high) == pytest.approx((2.1, 2.1, 2.1))
 
     def test_two_readings_of_one_moment_that_do_not_agree(self) -> None:
         text = "2027-03-05T18:00 1.5 mg/L ± 5 %, 2027-03-05T18:00 2.1 mg/L ± 5 %"
@@ -223,6 +234,16 @@ class TestRefused:
         bare = make_room(kits__meter={"measures": "copper", "forms": "chelated"})
         assert refused(ask_course("copper-chelated", FALLING, bare)) == "D502"
         assert refused(ask_course("praziquantel-bath", "2027-03-04T18:00 2 mg/L, 2027-03-05T06:00 1.9 mg/L")) == "D502"
+
+    def test_readings_by_a_kit_that_may_be_the_wrong_one(self) -> None:
+        kits = {
+            "total": {"measures": "copper", "forms": "chelated", "error": "2 %"},
+            "free": {"measures": "copper", "forms": "ionic", "error": "2 %"},
+        }
+        room = make_room(kits=kits)
+        assert refused(ask_course("copper-chelated", FALLING, room, kit=None)) == "D442"
+        assert refused(ask_course("copper-chelated", FALLING, room, kit="free")) == "D444"
+        assert course("copper-chelated", FALLING, room, kit="total").basis == "readings"
 
     def test_half_a_step_is_an_error_where_no_other_is_given(self) -> None:
         room = make_room(kits__meter={"measures": "copper", "forms": "chelated", "resolution": "0.1 mg/L"})
@@ -250,6 +271,21 @@ class TestContradictions:
         assert refused(answer) == "D515"
         assert isinstance(answer, Refusal)
         assert "0.230 mg/L of Thu 4 Mar 2027 18:00" in answer.first.note
+        assert "10 × is a slip of the decimal point" in answer.first.note
+
+    @pytest.mark.parametrize(
+        ("right", "wrong", "said"),
+        [
+            ("2.30", "0.23", "0.230 mg/L of Thu 4 Mar 2027 18:00: by the others it would be about 2.30 mg/L"),
+            ("2.40", "0.24", "0.240 mg/L of Wed 3 Mar 2027 18:00: by the others it would be about 2.40 mg/L"),
+            ("2.25", "0.225", "0.225 mg/L of Fri 5 Mar 2027 06:00: by the others it would be about 2.25 mg/L"),
+        ],
+    )
+    def test_the_odd_one_is_that_without_which_least_has_changed(self, right: str, wrong: str, said: str) -> None:
+        """By a kit good to 0.005 mg/L two of the three are always on some curve: the flattest is believed."""
+        answer = ask_course("copper-chelated", FALLING.replace(right, wrong))
+        assert isinstance(answer, Refusal)
+        assert said in answer.first.note
         assert "10 × is a slip of the decimal point" in answer.first.note
 
     def test_a_nought_among_the_readings_is_named_and_no_slip_is(self) -> None:

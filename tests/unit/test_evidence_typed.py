@@ -105,6 +105,7 @@ class TestFile:
         assert place is not None
         assert (place.line, place.column, place.width) == (2, 20, 3)
         assert place.text == "  2027-03-06T08:00 1,9 mg/L # comma"
+        assert wrong(str(path)).note == "", "the line itself is shown"
 
     def test_a_file_that_is_none(self, tmp_path: Path) -> None:
         path = tmp_path / "picture"

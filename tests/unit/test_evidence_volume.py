@@ -66,6 +66,12 @@ class TestExplanations:
         assert found.explanation.settled_at > 12
         assert "first settle with one more reading" in found.problems[0].hint
 
+    def test_readings_that_do_not_agree_give_the_volume_of_the_first(self) -> None:
+        """300 mg over 1.299 mg/L, before more of it was lost."""
+        found = rise("copper-chelated", POURED, f"{BEFORE}, 2027-03-04T06:00 1.299 mg/L, 2027-03-04T18:00 1.125 mg/L")
+        assert found.explanation.volume is None
+        assert found.check.found.value == pytest.approx(300 / 1.299)
+
 
 class TestGap:
     def test_up_to_a_tenth_nothing_is_said(self) -> None:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
 
 from dosing_rooms import AT, ask, ask_dip, codes, dose, make_room, refusal
 from pratique.dosing.dip import Dip
-from pratique.dosing.facts import EQUIPMENT, GUARDED_IN_COPPER, VELVET, Setting, interlocks_met, unfit_codes
+from pratique.dosing.facts import EQUIPMENT, GUARDED_IN_COPPER, VELVET_SIGNS, Setting, interlocks_met, unfit_codes
 from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
 from pratique.knowledge.model import Treatment
 from pratique.problem import Problem, Refusal
+from pratique.render.problems import render_problem
 from pratique.room.resolve import Room
 
 COPPERS = ("copper-ionic", "copper-amine", "copper-chelated")
@@ -105,6 +108,7 @@ CASES = {
     "D494": Case("chlorine-disinfection", {"tanks__q1__cycled": "yes"}, "q1"),
     "D495": Case("chlorine-disinfection", {"shelf__bleach__expires": "2027-03-04"}, "bleach, on Thu 4 Mar 2027"),
     "D496": Case("drying", {}, "royal gramma", sound={"animals": None}),
+    "D497": Case("copper-ionic", {"tanks__q1__use": "display"}, "q1"),
 }
 
 
@@ -167,7 +171,7 @@ def test_what_is_eaten_is_not_taken_out_by_a_lamp() -> None:
     assert interlocks_met(setting(room, food, by_mouth=True)) == []
 
 
-@pytest.mark.parametrize("sign", sorted(VELVET))
+@pytest.mark.parametrize("sign", sorted(VELVET_SIGNS))
 def test_each_sign_of_velvet_stops_low_salinity(sign: str) -> None:
     room = make_room(**with_animal("yellow tang", signs=sign))
     assert [p.code for p in interlocks_met(setting(room, store.treatment("hyposalinity")))] == ["D476"]
@@ -245,6 +249,14 @@ def test_an_interlock_points_into_the_room_file(code: str) -> None:
     found = next(p for p in answer_to(CASES[code], **CASES[code].cause).problems if p.code == code)
     by_measure = code in ("D415", "D416", "D417")
     assert bool(found.places) is not by_measure
+
+
+def test_every_interlock_as_it_is_read(golden: Callable[[Path, str], None]) -> None:
+    """What met it, and the mark under the keeper's own line; the rest of it is its record's."""
+    answers = {code: answer_to(CASES[code], **CASES[code].cause) for code in sorted(CASES)}
+    found = [problem for code, answer in answers.items() for problem in answer.problems if problem.code == code]
+    text = "\n\n".join(render_problem(replace(problem, note="", source="", hint="")) for problem in found)
+    golden(Path(__file__).parent / "answers" / "interlocks.txt", text + "\n")
 
 
 @pytest.mark.parametrize("treatment", COPPERS)

@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from logbook.typed import AT, room
-from pratique.cli.log_effects import effects
-from pratique.cli.log_tasks import DaySheets
+from pratique.checks.entries.day_sheets import DaySheets
 from pratique.clocks.state import ClockState
 from pratique.logbook.book import Log
 from pratique.schedule.model import BatchPlan
+from pratique.sheets.log_effects import effects
 
 DAY = dt.timedelta(days=1)
 

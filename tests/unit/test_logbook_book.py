@@ -52,19 +52,10 @@ def test_indexes() -> None:
     done = made(Done, 3, task="tangs/transfers/transfer/1")
     log = log_of(done, reading, move, arrival)
     assert log.by_tank == {"tub": (arrival, move), "ward": (move, reading)}
-    assert log.by_batch == {"tangs": (arrival, move)}
-    assert log.by_task == {"tangs/transfers/transfer/1": (done,)}
+    assert log.of(Done) == (done,)
     assert log.of(Reading) == (reading,)
     assert log.of(Note) == ()
     assert set(log.by_kind) == {"arrival", "move", "reading", "done"}
-
-
-def test_up_to_a_moment() -> None:
-    first, second = top_off("ward", 0), top_off("ward", 10)
-    log = log_of(first, second)
-    assert log.up_to(AT).entries == (first,)
-    assert log.up_to(AT).by_tank == {"ward": (first,)}
-    assert log.up_to(AT - dt.timedelta(minutes=1)).entries == ()
 
 
 def test_trying_an_entry_leaves_the_log_as_it_was() -> None:
@@ -82,7 +73,7 @@ class TestCorrections:
         log = log_of(wrong, made(Correction, 5, of=wrong.id, instead=right))
         assert log == log_of(right)
         assert log.by_id[wrong.id] == wrong
-        assert log.in_effect[wrong.id] == right
+        assert log.entries == (right,)
         assert len(log.written) == 2
 
     def test_the_latest_written_holds(self) -> None:

@@ -86,8 +86,7 @@ def test_a_correction_follows_the_new_id_of_what_it_corrects(path: Path) -> None
     given = append(path, [second, correction])
     log, problems = read_log(path)
     assert problems == []
-    assert log.in_effect[given[0]].__dict__["tank"] == "long tank"
-    assert log.in_effect[first.id] == first
+    assert {entry.id: entry.__dict__["tank"] for entry in log.entries} == {first.id: "wärd", given[0]: "long tank"}
 
 
 def test_an_entry_that_would_not_be_read_back_is_a_bug_and_is_not_written(path: Path) -> None:

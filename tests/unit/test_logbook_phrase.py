@@ -225,6 +225,8 @@ class TestRefusals:
         ("words", "code", "part", "hint"),
         [
             ("", "L730", "", "an entry begins with one of"),
+            ("undo", "L730", "undo", "`withdraw ID because …` takes one back"),
+            ("done all", "L738", "all", "write the numbers of the day's lines, such as `1 2`"),
             ("redaing ward copper 2", "L730", "redaing", "`reading`"),
             ("fed\u200breef", "L730", "\u200b", "type it again"),
             ("reading", "L731", "", "known: `reef`"),

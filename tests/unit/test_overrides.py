@@ -59,6 +59,11 @@ def test_a_reason_is_for_the_only_block_that_yields() -> None:
     assert plain.overridden == ()
 
 
+def test_what_was_set_aside_is_said_before_what_only_warns() -> None:
+    room = make_room(kits__meter__error="0.03 mg/L", **LAMP)
+    assert codes(dose("copper-ionic", room, because=("the lamp is behind a shut valve",))) == ["D412", "D410"]
+
+
 def test_two_blocks_need_a_reason_each() -> None:
     room = make_room(**LAMP, **OLD)
     found = refusal("praziquantel-bath", room, because=("both are fine",))
@@ -102,6 +107,16 @@ def test_a_reason_with_nothing_to_set_aside_is_an_error(reason: str, said: str) 
     assert codes(found) == ["D521"]
     assert said in found.first.message
     assert found.first.hint
+
+
+@pytest.mark.parametrize(("reason", "said"), [("D416: ", "stops nothing"), ("", "no interlock stands in the way")])
+def test_a_warning_that_is_shown_needs_no_reason(reason: str, said: str) -> None:
+    warm = make_room(tanks__q1__temperature="26.5 degC")
+    assert codes(dose("formalin-bath", warm)) == ["D416"]
+    found = refusal("formalin-bath", warm, because=(f"{reason}the heater is off",))
+    assert codes(found) == ["D521"]
+    assert said in found.first.message
+    assert found.first.hint == "leave `--because` out"
 
 
 @pytest.mark.parametrize("reason", ["dry", "x" * 300])

@@ -172,6 +172,10 @@ class TestFood:
         assert codes(found) == ["D535"]
         assert "`yellow tang`, `bamboo shark`" in found.first.message
         assert len(found.first.places) == 2
+        many = [{"species": "yellow tang", "name": name, "tank": "q1"} for name in "abcd"]
+        found = prescribed_refusal(prescribed_room(animals=many))
+        assert "`a`, `b`, `c`, `d`" in found.first.message
+        assert len(found.first.places) == 3
 
     def test_food_that_is_weighed_out_comes_before_the_ration(self) -> None:
         course = food_course(prescribed_room(), food="3 g")

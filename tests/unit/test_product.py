@@ -6,7 +6,8 @@ import pytest
 
 from dosing_rooms import AT, make_room, measure
 from pratique.dosing.formalin import by_volume, formaldehyde_in, oxygen_taken
-from pratique.dosing.level import Active, after_adding, amount_for, best_kit, read_with
+from pratique.dosing.kits import best_kit, read_with
+from pratique.dosing.level import Active, after_adding, amount_for
 from pratique.dosing.product import active_of, choose_product, claim_problems, find_substance, products_for
 from pratique.figure import Figure
 from pratique.knowledge import store

@@ -342,7 +342,7 @@ def test_a_file_one_may_not_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(Path, "open", deny)
     problem = load_room(path)[1][0]
     assert problem.code == "F101"
-    assert "you may not read it" in problem.message
+    assert "its permissions forbid it" in problem.message
 
 
 def test_a_file_that_grows_while_it_is_read_is_cut_off(

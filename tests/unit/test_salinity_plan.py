@@ -133,11 +133,13 @@ def test_there_already() -> None:
     found = plan(34.0)
     assert found.steps == ()
     assert found.notes == ("nothing to do: the water is at 34.0 g/kg",)
+    assert plan(34.0, put_in=PutIn(salinity=40.0)).steps == ()
 
 
 def test_nobody_to_spare() -> None:
     found = plan(5.0, **NOBODY)
     assert any("one change of" in note for note in found.notes)
+    assert not any("one change of" in note for note in plan(13.0, course=True, **NOBODY).notes), "it is held for weeks"
     assert found.cautions == ()
 
 
@@ -205,6 +207,21 @@ def test_a_tank_that_is_low_already_is_held_and_its_way_back_is_another_question
     assert found.steps[0].after == pytest.approx(12.5)
 
 
+def test_where_no_water_is_changed_no_volume_need_be_known_well() -> None:
+    found = plan(13.0, course=True, tanks__q1__salinity="12.5 g/kg", tanks__q1__volume={"nominal": "200 L"})
+    assert not any("the volume is not known well" in note for note in found.notes)
+
+
+@pytest.mark.parametrize("salinity", ["11 g/kg", "11.1 g/kg"])
+def test_a_tank_at_the_lowest_in_use_is_held_there(salinity: str) -> None:
+    found = plan(13.0, course=True, tanks__q1__salinity=salinity)
+    assert [step.leg for step in found.steps] == ["hold"]
+
+
+def test_no_temperature_is_needed() -> None:
+    assert len(plan(14.0, tanks__q1__temperature=None).steps) == 4
+
+
 def test_the_keepers_own_values_are_used() -> None:
     own = {"values": {"hyposalinity.raising_per_day_salinity": {"value": "1 g/kg", "reason": "slower is safe"}}}
     assert plan(13.0, course=True, **own).raising_days == pytest.approx(21)
@@ -213,6 +230,11 @@ def test_the_keepers_own_values_are_used() -> None:
 @pytest.mark.parametrize("goal", [10.9, 14.1, 16.0, 30.0])
 def test_a_target_outside_the_band_is_refused(goal: float) -> None:
     assert codes(goal, course=True) == ["W812"]
+
+
+@pytest.mark.parametrize("goal", [11.0, 14.0])
+def test_the_ends_of_the_band_are_in_it(goal: float) -> None:
+    assert plan(goal, course=True).low == goal
 
 
 def test_a_tank_below_the_band_is_not_treated_by_going_down() -> None:
@@ -272,6 +294,20 @@ def test_unknown_salinity() -> None:
 def test_a_salinity_no_fish_is_kept_at(goal: float) -> None:
     assert "W804" in codes(goal)
     assert isinstance(ask(goal, **NOBODY), SalinityPlan)
+
+
+@pytest.mark.parametrize("goal", [11.0, 42.0])
+def test_the_least_and_the_most_a_fish_is_kept_at(goal: float) -> None:
+    assert plan(goal).steps
+
+
+@pytest.mark.parametrize(("goal", "is_low"), [(20.0, False), (19.9, True)])
+def test_what_is_called_low(goal: float, is_low: bool) -> None:
+    answer = ask(goal, tanks__q1__rock="calcareous")
+    assert ([problem.code for problem in answer.problems] == ["D472"]) is is_low
+    assert isinstance(ask(goal, tanks__q1__rock="calcareous", animals=None), SalinityPlan), "nobody is in it"
+    up = ask(19.9, tanks__q1__rock="calcareous", tanks__q1__salinity="16 g/kg")
+    assert isinstance(up, SalinityPlan), "it rises"
 
 
 @pytest.mark.parametrize(

@@ -95,6 +95,8 @@ class TestReading:
             read_stock(text)
         assert caught.value.code == code
         assert caught.value.hint
+        if "±" in text:
+            assert caught.value.message == "`250 mL ± 1 mL` has an error after it, which is not read here"
 
 
 class TestDosing:
@@ -124,6 +126,11 @@ class TestDosing:
         assert thinned.stock is not None
         first = next(making_lines(thinned.stock, Figure.exact(100, "mL")))[0]
         assert "10.0 mL of the bottle and 90.0 mL of pure water" in first
+
+    def test_a_liquid_may_be_thinned_by_half(self) -> None:
+        """Only a powder can lie undissolved at the bottom."""
+        assert made("copper-chelated", "chelate", "1:2").active.per_unit == pytest.approx(7.5)
+        assert made("copper-chelated", "chelate", "500 mL in 1 L").active.per_unit == pytest.approx(7.5)
 
     @pytest.mark.parametrize(
         ("treatment", "product", "recipe", "said"),

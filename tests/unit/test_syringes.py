@@ -52,6 +52,14 @@ def test_the_syringe_that_misses_least_is_taken_and_the_mark_below(
     assert draw.amount <= amount * (1 + 1e-9)
 
 
+@pytest.mark.parametrize(("amount", "draws"), [(10.0, 1), (9.0, 9)])
+def test_one_draw_is_enough_where_it_is_good_to_a_twentieth(amount: float, draws: int) -> None:
+    """Half a step of 1 mL is a twentieth of 10 mL, and more than that of 9 mL."""
+    draw = find_draw(room_with(one=("10 mL", "1 mL"), fine=("1 mL", "0.01 mL")), amount)
+    assert draw is not None
+    assert draw.count == draws
+
+
 @pytest.mark.parametrize("amount", [0.0, 0.03, 0.099, 0.119])
 def test_what_no_syringe_can_measure_has_no_draw(amount: float) -> None:
     assert find_draw(room_with(**FINE), amount) is None
@@ -91,6 +99,8 @@ def test_the_error_of_the_syringe_counts_each_draw() -> None:
     room = room_with(one=("20 mL", "1 mL"))
     under, over = syringe_error(dose("copper-amine", room), room)
     assert (under, over) == pytest.approx((1.0, 1.0))  # 5 mL twice, half a step each time
+    jug = room_with(jug=("1 L", "10 mL"))
+    assert syringe_error(dose("copper-amine", jug), jug) == pytest.approx((10.0, 0.0)), "all of it may be left out"
     powder = dose("praziquantel-bath", room)
     assert syringe_error(powder, room) == (0.0, 0.0)
 

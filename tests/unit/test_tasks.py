@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant
 from pratique.schedule.day import routine_tasks
 from pratique.schedule.model import BatchPlan, Routine, Task, work_order
 from pratique.schedule.plan import make_plan
-from pratique.schedule.tasks import slug
 from schedule_rooms import batch, build, tank, tanks
 
 ONE_TANK = {"ward": tank("ward")}

@@ -275,10 +275,10 @@ class TestCourse:
         assert day_window(number) == (11 * 24 - 12, 11 * 24 + 12)
 
     def test_nobody_comes_back(self) -> None:
-        """Looked for over thirty days: of the last dose on the 21st, until 20 April, by then an hour later."""
+        """Looked for over thirty days from when it is due, by then an hour later."""
         spans = {
-            "2027-03-06": "Fri 5 Mar 18:30 and Sun 4 Apr 19:30",
-            "2027-03-23": "Sun 21 Mar 18:30 and Tue 20 Apr 19:30",
+            "2027-03-06": "Sat 6 Mar 18:30 and Mon 5 Apr 19:30",
+            "2027-03-23": "Wed 24 Mar 18:30 and Fri 23 Apr 19:30",
         }
         for gone, span in spans.items():
             away = calendar(away=[{"from": gone, "to": "2029-03-01"}])

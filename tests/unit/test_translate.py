@@ -125,3 +125,45 @@ def test_a_key_that_belongs_elsewhere_under_a_tank(key: str, said: str) -> None:
     (problem,) = load_room_text(ROOM.decode().replace("use: ward", f"{key}, use: ward"))[1]
     assert problem.code == "F111"
     assert problem.hint.startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("size: 75 gal_us", "here that is `volume`: how much water is in it, and how that is known"),
+        ("type: reef", "here that is `use`: what the program may plan it for"),
+        ("temp: 25 degC", "did you mean `temperature`? nothing was changed"),
+    ],
+)
+def test_what_keepers_call_a_key_of_a_tank(line: str, said: str) -> None:
+    """A size among the keys of a tank is no length of a fish."""
+    (problem,) = load_room_text(ROOM.decode().replace("use: ward", f"use: ward, {line}"))[1]
+    assert problem.code == "F111"
+    assert problem.hint.startswith(said)
+
+
+def test_a_missing_word_of_few_has_them_all_and_no_example_to_copy() -> None:
+    """`use: ward` under a tank called display would be planned for medicine."""
+    (problem,) = load_room_text(ROOM.decode().replace("use: ward, ", ""))[1]
+    assert problem.message == "`use` is missing under `q1`"
+    assert problem.hint == "add a line `use:` with one of: `display`, `transfer`, `ward`, `observation`, `reserve`"
+
+
+@pytest.mark.parametrize(
+    ("species", "said"),
+    [
+        ("hippo", "did you mean `hippo tang` (Paracanthurus hepatus) or `hippocampus reidi`"),
+        ("clown", "did you mean `ocellaris clownfish` (Amphiprion ocellaris) or `percula clownfish`"),
+        ("powder brown tang", "add its `group:`, one of: clownfish, "),
+    ],
+)
+def test_a_name_that_was_cut_short_is_offered_whole_and_no_group_is_picked(species: str, said: str) -> None:
+    text = ROOM.decode() + f"animals: [{{species: {species}, tank: q1}}]\n"
+    (problem,) = [problem for problem in load_room_text(text)[1] if problem.code == "F113"]
+    assert problem.hint.startswith(said)
+
+
+def test_an_active_that_was_cut_short() -> None:
+    text = ROOM.decode() + "shelf: {jar: {active: prazi, strength: 100 % w/w as praziquantel}}\n"
+    (problem,) = load_room_text(text)[1]
+    assert problem.hint == "did you mean `praziquantel`? nothing was changed"

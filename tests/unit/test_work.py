@@ -9,8 +9,7 @@ import pytest
 
 from dosing_rooms import codes, dose, make_room, refusal
 from pratique.dosing.aim import MEASURING_ROOM, find_aim
-from pratique.dosing.level import highest_reading, read_with
-from pratique.dosing.work import later
+from pratique.dosing.kits import highest_reading, read_with
 from pratique.figure import Figure
 from pratique.knowledge import store
 
@@ -86,7 +85,6 @@ class TestAmounts:
         start = dt.datetime(2027, 3, 27, 18, tzinfo=ZoneInfo("Europe/Lisbon"))
         steps = dose("copper-ionic", at=start).steps
         assert [f"{step.at:%d %H:%M}" for step in steps] == ["27 18:00", "28 19:00", "29 19:00"]
-        assert later(dt.datetime(2027, 3, 27, 18), 24) == dt.datetime(2027, 3, 28, 18)  # noqa: DTZ001
 
 
 class TestErrors:

@@ -72,7 +72,7 @@ class Broken:
 class Answer:
     """Every wish booked or broken, the plan so far that came first, and how good the answer is.
 
-    `taken`: who has each of the `waters` before any wish is booked.
+    `case` is the question it answers, its wishes in the order of the file.
     """
 
     room: Room
@@ -82,8 +82,7 @@ class Answer:
     broken: tuple[Broken, ...]
     solved: Solved
     supplies: Supplies
-    waters: tuple[str, ...]
-    taken: tuple[tuple[Taken, ...], ...]
+    case: Case
 
 
 @dataclass(slots=True)
@@ -113,7 +112,7 @@ class Desk:
         self.ways = Ways(Fitness(self.basis, coppered(history) | _to_be_coppered(self.plan, room)), numbers)
         self.asked = {name: ask(room, wish) for name, wish in room.wishes.items()}
 
-    def taken(self) -> tuple[tuple[Taken, ...], ...]:
+    def _taken(self) -> tuple[tuple[Taken, ...], ...]:
         """What the plan so far has booked, water by water."""
         bookings = self.basis.ledger.copy()
         return tuple(
@@ -144,7 +143,7 @@ class Desk:
             )
         volumes = tuple(int(self.basis.volume(self._tanks[n]).value * 1000) for n in range(len(self.waters)))
         case = Case(
-            waters=self.waters, volumes=volumes, taken=self.taken(), limits=self.held.limits, wants=tuple(wants)
+            waters=self.waters, volumes=volumes, taken=self._taken(), limits=self.held.limits, wants=tuple(wants)
         )
         return case, plots, problems
 
@@ -224,17 +223,10 @@ def _to_be_coppered(plan: Plan, room: Room) -> frozenset[str]:
     return frozenset(found)
 
 
-def answered(
-    desk: Desk, asked: Sequence[Asked], *, nodes: int = NODES, until: Mapping[str, dt.date] | None = None
-) -> tuple[list[Booked], list[Broken], Solved]:
-    """The best answer to these wishes: who can come and who cannot; `until` are later last days than they have."""
-    return answer_to(desk, asked, desk.case(asked, until), nodes)
-
-
 def answer_to(
     desk: Desk, asked: Sequence[Asked], question: Question, nodes: int
 ) -> tuple[list[Booked], list[Broken], Solved]:
-    """The same for a question that has been put already: what `Desk.case` gave for these wishes."""
+    """The best answer to these wishes, who can come and who cannot, by what `Desk.case` gave for them."""
     case, plots, problems = question
     solved = solve(case, nodes=nodes)
     booked, broken = [], []
@@ -256,9 +248,11 @@ def answer_to(
 def book(room: Room, history: History | None, at: dt.datetime, *, nodes: int = NODES) -> tuple[Answer, Desk]:
     """The best answer to all wishes of the room, beside the plan so far."""
     desk = Desk(room, history, at)
-    booked, broken, solved = answered(desk, list(desk.asked.values()), nodes=nodes)
+    asked = list(desk.asked.values())
+    question = desk.case(asked)
+    booked, broken, solved = answer_to(desk, asked, question, nodes)
     answer = Answer(
         room=room, plan=desk.plan, at=at, booked=tuple(booked), broken=tuple(broken), solved=solved,
-        supplies=desk.held, waters=desk.waters, taken=desk.taken(),
+        supplies=desk.held, case=question[0],
     )  # fmt: skip
     return answer, desk

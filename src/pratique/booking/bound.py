@@ -6,6 +6,7 @@ back. Prices are raised where too much is taken and lowered where too little is,
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -34,7 +35,6 @@ class Prices:
     """The case as arrays. `costs` are those of the ways, `broken` that of meeting no wish, in one scale."""
 
     def __init__(self, case: Case, wants: Sequence[int], costs: Sequence[Sequence[float]], broken: Sequence[float]):
-        self._wants = wants
         self._broken = np.array(broken, dtype=float)
         ways = [(place, way) for place, want in enumerate(wants) for way in case.wants[want].ways]
         self._owner = np.array([place for place, _ in ways], dtype=np.int64)
@@ -194,6 +194,4 @@ def _points(case: Case, ways: Sequence[Way]) -> Mapping[int, list[int]]:
 
 
 def _between(points: Sequence[int], first: int, last: int) -> Sequence[int]:
-    from bisect import bisect_left
-
     return points[bisect_left(points, first) : bisect_left(points, last)]

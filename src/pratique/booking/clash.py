@@ -31,7 +31,7 @@ class Clash:
     is_smallest: bool = True
 
 
-def clash_of(case: Case, wish: int, others: Iterable[int], *, nodes: int = FEW_NODES) -> Clash | None:
+def clash_of(case: Case, wish: int, others: Iterable[int]) -> Clash | None:
     """What stands in the way of `wish` where `others` are to be met as well; None where that is not proven impossible.
 
     In a best answer that is every broken wish, with those that are met as the others.
@@ -40,8 +40,8 @@ def clash_of(case: Case, wish: int, others: Iterable[int], *, nodes: int = FEW_N
         return Clash(wishes=(wish,), limits=(), waters=())
     for near in _growing(case, wish, others):
         kept = _Kept((wish, *near), *_used(case, (wish, *near)))
-        if _can_be(case, kept, nodes) is False:
-            return _least(case, kept, nodes)
+        if _can_be(case, kept, FEW_NODES) is False:
+            return _least(case, kept)
     return None
 
 
@@ -125,14 +125,14 @@ def _can_be(case: Case, kept: _Kept, nodes: int) -> bool | None:
     return False if solved.least_broken else None
 
 
-def _least(case: Case, kept: _Kept, nodes: int) -> Clash:
+def _least(case: Case, kept: _Kept) -> Clash:
     """Everything lifted that can be, until what is left has been tried against all the rest that is left."""
     unsure, mixes = False, any(case.wants[wish].mixable for wish in kept.wishes)
     while True:
         before, unsure = kept, False
         for sort, number in before.without():
             less = kept.lift(sort, number)
-            can_be = _can_be(case, less, nodes)
+            can_be = _can_be(case, less, FEW_NODES)
             unsure = unsure or can_be is None
             if can_be is False:
                 kept = less

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from pratique.room.resolve import Animal, Room
-from pratique.schedule.suits import FISH
 
 
 def clash(room: Room, some: Iterable[Animal], others: Iterable[Animal]) -> str:
@@ -17,7 +16,7 @@ def clash(room: Room, some: Iterable[Animal], others: Iterable[Animal]) -> str:
     theirs = list(others)
     for one in some:
         for other in theirs:
-            if (one.group.kind in FISH) != (other.group.kind in FISH):
+            if one.group.is_fish != other.group.is_fish:
                 return f"{one.label} and {other.label}: fish and animals without a backbone"
             for apart in room.written.apart:
                 first, second = (word.lower() for word in apart.between)

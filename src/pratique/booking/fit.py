@@ -10,7 +10,6 @@ from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
 from pratique.room.resolve import Animal, Batch, Tank, Wish
 from pratique.schedule.basis import Basis
-from pratique.schedule.suits import FISH
 
 COPPER = "copper"
 
@@ -41,7 +40,7 @@ class Fitness:
         conditions = self.basis.room.waters[tank.water].conditions
         if wish.written.living_filter and treatment.kind != "transfers" and not conditions.cycled:
             return f"`{tank.name}` has no living filter"
-        if tank.water in self.coppered and any(animal.group.kind not in FISH for animal in batch.animals):
+        if tank.water in self.coppered and any(not animal.group.is_fish for animal in batch.animals):
             return f"`{tank.name}` has had copper, which harms animals without a backbone"
         who = clash(self.basis.room, batch.animals, self._residents(tank))
         return f"`{tank.name}`: {who}" if who else ""
@@ -49,7 +48,7 @@ class Fitness:
     def _residents(self, tank: Tank) -> Iterable[Animal]:
         """Fish keep every other batch out already; of the others only what is kept apart counts."""
         room = self.basis.room
-        fish = {animal.label for animal in room.residents_by_water.get(tank.water, ()) if animal.group.kind in FISH}
+        fish = {animal.label for animal in room.residents_by_water.get(tank.water, ()) if animal.group.is_fish}
         named = {word.lower() for apart in room.written.apart for word in apart.between}
         residents = room.residents_by_water.get(tank.water, ())
         return [a for a in residents if a.label in fish or named & {a.label.lower(), a.group.id}]

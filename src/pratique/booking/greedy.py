@@ -13,14 +13,14 @@ from pratique.booking.board import Board
 from pratique.booking.case import Case, Pick, Score, score
 
 SEED = 20270305
+MOST_OUT = 6
+"""Sizes of what is taken out at a time, one after the other from two on."""
 
 
-def insert(board: Board, want: int, below: int | None = None) -> bool:
-    """Puts a wish in by the first of its ways that fits, waiting less than `below` days; True where it did."""
+def insert(board: Board, want: int) -> bool:
+    """Puts a wish in by the first of its ways that fits; True where it did."""
     case = board.case
     for number, way in enumerate(case.wants[want].ways):
-        if below is not None and way.wait >= below:
-            break
         rider = next(board.joins(want, way), None)
         if rider is not None:
             board.put(want, Pick(number, board.picks[rider].waters, rider))
@@ -63,7 +63,7 @@ def first_answer(case: Case, wants: Sequence[int], tries: int) -> dict[int, Pick
     return best or {}
 
 
-def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int, most: int = 6) -> dict[int, Pick]:
+def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int) -> dict[int, Pick]:
     """Takes out some wishes that stand in each other's way, puts them in anew in other orders, keeps what is better."""
     board = Board(case)
     for want, pick in sorted(picks.items(), key=lambda entry: entry[1].joins >= 0):
@@ -75,7 +75,7 @@ def improve(case: Case, wants: Sequence[int], picks: dict[int, Pick], tries: int
         if not late:
             break
         chosen = dice.choice(late)
-        out = _near(board, wants, chosen, dice, 2 + number % most)
+        out = _near(board, wants, chosen, dice, 2 + number % MOST_OUT)
         before = dict(board.picks)
         for w in out:
             if w in board.picks:

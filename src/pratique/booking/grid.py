@@ -49,14 +49,14 @@ def blocks_of(answer: Answer) -> list[Block]:
             for tank in room.waters[water].tanks
         )  # fmt: skip
 
-    for water, stays in zip(answer.waters, answer.taken, strict=True):
+    for water, stays in zip(answer.case.waters, answer.case.taken, strict=True):
         for stay in stays:
             blocks(water, stay.start, stay.end, stay.who)
     by_name = {booked.wish.name: booked for booked in answer.booked}
     for booked in answer.booked:
         host = booked if booked.waters is not None else by_name[booked.mixed_with]
         for leg, number in zip(host.way.legs, host.waters or (), strict=True):
-            blocks(answer.waters[number], leg.start, leg.end, booked.wish.name, booked)
+            blocks(answer.case.waters[number], leg.start, leg.end, booked.wish.name, booked)
     return found
 
 

@@ -179,7 +179,7 @@ def _summed(uses: Iterable[Use]) -> tuple[Use, ...]:
     return tuple(Use(limit, at, amount, leg) for (limit, at, leg), amount in sorted(totals.items()))
 
 
-def _changes(step: Step, basis: Basis) -> tuple[float, list[int]]:
+def _changes(step: Step) -> tuple[float, list[int]]:
     """The share of water of a change, and the days of changes, by the plan's placeholder habit."""
     share = store.routine().needed("change_share").value / 100
     every = max(round(store.routine().needed("change_every").value / 24), 1)
@@ -203,7 +203,7 @@ def _work_of(step: Step, standing: bool, joined: bool, basis: Basis) -> Counter[
     for due in line.changes:
         days[due.at.toordinal()] += minutes("change")
     if kind != "transfers" and not standing:
-        for day in _changes(step, basis)[1]:
+        for day in _changes(step)[1]:
             days[day] += minutes("change")
     return days
 
@@ -219,7 +219,7 @@ def _water_of(step: Step, standing: bool, joined: bool, basis: Basis) -> Iterato
     if not joined and not standing:
         yield line.start.toordinal(), 1000, step.legs[0]
     if not standing:
-        share, days = _changes(step, basis)
+        share, days = _changes(step)
         for day in days:
             yield day, round(1000 * share), step.legs[0]
     if line.changes:
@@ -240,7 +240,7 @@ def _medicine_of(step: Step, standing: bool, basis: Basis) -> Iterator[tuple[int
         yield due.at.toordinal(), round(1000 * (level - before if line.levels else level))
         before = level
     if line.levels and not standing:
-        share, days = _changes(step, basis)
+        share, days = _changes(step)
         last = line.counted.toordinal() if line.counted is not None else line.end.toordinal()
         for day in days:
             if line.doses[-1].at.toordinal() <= day < last:

@@ -14,7 +14,7 @@ from pratique.room import model
 from pratique.room.resolve import Animal, Batch, Room, Wish
 from pratique.room.times import When, settled
 from pratique.schedule.propose import candidates
-from pratique.schedule.suits import FISH, refused
+from pratique.schedule.suits import refused
 
 ARRIVAL = ("source", "trust", "animals", "signs", "regimen", "into", "because", "treatment")
 
@@ -40,7 +40,7 @@ def _companions(room: Room, wish: Wish) -> tuple[tuple[Animal, ...], str]:
 
 
 def _mixed_kinds(room: Room, batch: Batch) -> Problem | None:
-    kinds = {animal.group.kind in FISH for animal in batch.animals}
+    kinds = {animal.group.is_fish for animal in batch.animals}
     why = clash_within(room, batch.animals) if len(kinds) == 1 else "fish and animals without a backbone"
     if not why:
         return None

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from pratique.dosing.aim import MOST_WITHOUT_CEILING
+from pratique.dosing.kits import READS_ITS_FORM
 from pratique.dosing.slips import COPPERS, LARGE, explain_level
 from pratique.figure import Figure, digits
 from pratique.history.fold import History
@@ -75,7 +76,7 @@ def _unread(room: Room, written: Reading, treatment: Treatment) -> Problem:
         code="L754",
         severity="warning",
         message=f"{who} {treatment.form} copper, which is in {quoted(written.tank)}: this reading counts for nothing",
-        source="TESTCHEM, treatments 4, kit (D)",
+        source=READS_ITS_FORM,
         hint=f"{hint}; else read again with one that does",
     )
 

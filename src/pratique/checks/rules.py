@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pratique.dates import full_day
 from pratique.dosing.asking import nominal_problem
 from pratique.dosing.facts import Setting, interlocks_met, is_too_coarse
-from pratique.dosing.level import best_kit
+from pratique.dosing.kits import READS_ITS_FORM, best_kit
 from pratique.dosing.product import active_of, claim_problems
 from pratique.knowledge import store
 from pratique.logbook.quotes import shell_word
@@ -93,7 +93,7 @@ def _kit_for(room: Room, name: str, form: str, at: dt.datetime) -> Iterator[Prob
             severity="warning",
             message=f"no kit on file can measure the {form} copper of `{name}`",
             places=(place,),
-            source="TESTCHEM, treatments 4, kit (D)",
+            source=READS_ITS_FORM,
             hint="write the kit under `kits:` with `forms`; without one no copper is dosed",
         )
     elif is_too_coarse(found[1], floor, ceiling):
@@ -102,7 +102,7 @@ def _kit_for(room: Room, name: str, form: str, at: dt.datetime) -> Iterator[Prob
             severity="warning",
             message=f"`{found[0]}` cannot show that {form} copper is held in its band, {floor:g} to {ceiling:g} mg/L",
             places=(room.place(("kits", found[0]), key=True), place),
-            source="TESTCHEM, treatments 4, kit (D)",
+            source=READS_ITS_FORM,
             hint="get a finer kit before beginning: a hold that cannot be read can be neither corrected nor proven",
         )
 

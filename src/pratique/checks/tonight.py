@@ -7,32 +7,23 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from pratique.dates import full_day
 from pratique.figure import in_unit
-from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.problem import Place, Problem, quoted
+from pratique.response.cover import fastest
 from pratique.response.need import Need, Needs
 from pratique.response.scene import Scene
-from pratique.response.shelf.emergency import FASTEST, emergencies, is_vital, unanswered
+from pratique.response.shelf.emergency import emergencies, is_vital, unanswered
 from pratique.response.shelf.model import Line, Shelf
 from pratique.room.resolve import Room
-from pratique.schedule.day import whereabouts
-from pratique.schedule.model import Plan
-from pratique.schedule.recorded import room_as_recorded
 from pratique.schedule.routines import habit_of
 from pratique.schedule.tasks import MIX_FOR_CHANGE
 
 MOST_NAMED = 3
 
 
-def scene_with(room: Room, history: History, at: dt.datetime, plan: Plan) -> Scene:
-    """The scene of a room whose plan is made already."""
-    places = {name: tank for name, (tank, _) in whereabouts(plan, at).items()}
-    return Scene(room=room_as_recorded(room, history), history=history, at=at, plan=plan, places=places)
-
-
 def not_tonight(scene: Scene) -> Iterator[Problem]:
     """Waters in which velvet could not be answered tonight, those that lack the same together."""
-    return lacking_tonight(scene.room, unanswered(scene, emergencies(scene, (FASTEST,))))
+    return lacking_tonight(scene.room, unanswered(scene, emergencies(scene, (fastest(),))))
 
 
 def lacking_tonight(room: Room, waters: Iterable[tuple[Needs, tuple[str, ...]]]) -> Iterator[Problem]:
@@ -47,7 +38,7 @@ def lacking_tonight(room: Room, waters: Iterable[tuple[Needs, tuple[str, ...]]])
 def _unanswered(room: Room, missing: tuple[str, ...], waters: list[Needs]) -> Problem:
     names = ", ".join(f"`{needs.water}`" for needs in waters[:MOST_NAMED])
     names += f" and {len(waters) - MOST_NAMED} more" if len(waters) > MOST_NAMED else ""
-    killer = store.pathogen(FASTEST)
+    killer = store.pathogen(fastest())
     buy = list(dict.fromkeys(text for needs in waters for item in needs.short if (text := _to_buy(item))))
     return Problem(
         code="X740",
@@ -75,7 +66,7 @@ def stale(shelf: Shelf, room: Room) -> Iterator[Problem]:
         section = places.get(line.supply.kind)
         path = (section, line.supply.name) if section is not None else ("salt",)
         if line.lacks and not line.supply.missing:
-            yield _runs_out(line, room.place(path, key=True), _taken_for_granted(line, room))
+            yield _runs_out(line, room.place(path, key=True), _taken_for_granted(line, room), shelf.at.date())
 
 
 def _taken_for_granted(line: Line, room: Room) -> str:
@@ -92,14 +83,14 @@ def _taken_for_granted(line: Line, room: Room) -> str:
     )
 
 
-def _runs_out(line: Line, place: Place, note: str) -> Problem:
+def _runs_out(line: Line, place: Place, note: str, today: dt.date) -> Problem:
     assert line.runs_out is not None
     supply = line.supply
     past = supply.last_day is not None and line.runs_out.date() > supply.last_day
     why = "it expires before" if past else "it does not last"
     much = f"by {in_unit(line.short, supply.unit)} " if line.short else ""
     written = {"product": "`pratique log bought` writes it down", "test": "then write its `left` anew"}
-    by = full_day(line.buy_by) if line.buy_by is not None else "now"
+    by = f"by {full_day(line.buy_by)}" if line.buy_by is not None and line.buy_by > today else "today"
     return Problem(
         code="X741",
         severity="warning",
@@ -107,5 +98,5 @@ def _runs_out(line: Line, place: Place, note: str) -> Problem:
         f"from {full_day(line.runs_out)} on",
         places=(place,),
         note=note,
-        hint=f"buy it by {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",
+        hint=f"buy it {by}; {written.get(supply.kind, 'then write `left` under `salt:` anew')}",
     )

@@ -90,8 +90,8 @@ def _explained(answer: Answer, desk: Desk) -> tuple[dict[str, tuple[Instead, ...
     from pratique.booking.clashing import named
     from pratique.booking.instead import alternatives
 
-    case, _, _ = desk.case(list(desk.asked.values()))
-    numbers = {name: number for number, name in enumerate(desk.asked)}
+    case = answer.case
+    numbers = {want.name: number for number, want in enumerate(case.wants)}
     met = [numbers[booked.wish.name] for booked in answer.booked]
     instead: dict[str, tuple[Instead, ...]] = {}
     clashes: dict[str, Clashing] = {}

@@ -36,6 +36,7 @@ def command(
     """What do I do in the room today (or on DATE, such as 2027-03-05)? What the log shows as done is marked."""
     from pratique.schedule.day_lines import lines_of_day
     from pratique.schedule.plan import make_plan, present_plan
+    from pratique.schedule.unplanned import must_wait, said_elsewhere
 
     session = Session("day", room_path, at_text, as_json, log_path)
     room = session.need_room("no sheet was made")
@@ -44,10 +45,13 @@ def command(
     first = _date(date, session.at)
     history = session.history
     plan = (present_plan if first >= session.at.date() else make_plan)(room, history)
-    session.problems += dict.fromkeys(
-        problem for problem in plan.problems if problem.is_error or problem.code in _SAID_DAILY
-    )
     dates = [first + dt.timedelta(days=offset) for offset in range(days or 1)]
+    later = said_elsewhere(plan, must_wait(plan, dates[-1])[1])
+    session.problems += dict.fromkeys(
+        problem
+        for problem in plan.problems
+        if problem not in later and (problem.is_error or problem.code in _SAID_DAILY)
+    )
     found = tuple((each, lines_of_day(room, plan, history, each)) for each in dates)
 
     from pratique.export.plan_json import day_json
@@ -55,7 +59,7 @@ def command(
     from pratique.sheets.week import with_glance
 
     def sheet() -> Sheet:
-        return day_sheet(room, plan, found, session.at, is_logged=not history.is_empty)
+        return day_sheet(room, plan, found, session.at, is_logged=not history.is_empty, bottles=history.bottles)
 
     session.answer(
         sheet, lambda: day_json(found), paper=lambda: with_glance(sheet(), room, found), csv=lambda: _csv(found)
@@ -78,13 +82,16 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
     from pratique.schedule.day import tasks_on
     from pratique.schedule.plan import present_plan
     from pratique.schedule.slip import STAND_IN, next_away, with_stand_in
+    from pratique.schedule.unplanned import said_elsewhere
 
     room = with_stand_in(session.room)
     dates, note = _days_of(date, days, next_away(room, session.at), session.at)
     first = dates[0]
     history = fold(room, session.log, session.at)
     plan = present_plan(room, history)
-    session.problems += dict.fromkeys(problem for problem in plan.problems if problem.is_error)
+    others = [batch for batch in plan.batches if not batch.is_whole and batch.batch.arrives.date() not in dates]
+    not_for_them = said_elsewhere(plan, others)
+    session.problems += dict.fromkeys(p for p in plan.problems if p.is_error and p not in not_for_them)
     found = tuple((each, tasks_on(room, plan, each, history)) for each in dates)
     named = next((a.stand_in for a in room.away if a.start.date() <= first <= a.end.date()), STAND_IN)
 
@@ -93,7 +100,14 @@ def _deputy(session: Session, date: str | None, days: int | None) -> NoReturn:
 
     session.answer(
         lambda: deputy_sheet(
-            room, plan, found, session.at, who=named, note=note, is_logged=not history.is_empty
+            room,
+            plan,
+            found,
+            session.at,
+            who=named,
+            note=note,
+            is_logged=not history.is_empty,
+            bottles=history.bottles,
         ),
         lambda: day_json(found),
         csv=lambda: _csv(found),

@@ -54,7 +54,7 @@ def command(
         _check_live(at_text, as_json)
     session = Session("dip", room_path, at_text, as_json, log_path)
     room = session.need_room("no dip was worked out")
-    treated = treatment_for(room, choose_treatment(treatment))
+    treated = treatment_for(room, choose_treatment(treatment, room))
     if treated.kind == "disinfection":
         if live:
             raise click.UsageError(f"--run is for animals: `{treated.id}` is for gear, and its sheet has the hours")
@@ -137,14 +137,15 @@ def _answer(session: Session, request: DipRequest, *, working: bool, live: bool)
 
 def find_animals(session: Session, whom: str) -> tuple[str, tuple[Animal, ...], Water | None]:
     """The animals called `whom` and the water they are in: a batch, a name, a trade or scientific name."""
-    from pratique.cli.on_record import residents_by_record, whereabouts_of_batches
+    from pratique.schedule.on_record import residents_by_record, whereabouts_of_batches
 
     room = session.room
-    places, batches = whereabouts_of_batches(session, whom) if room.batches else ({}, {})
+    places, batches = whereabouts_of_batches(session.history, whom) if room.batches else ({}, {})
     if whom in room.batches:
         tank = places.get(whom)
         return whom, batches[whom], room.water_of(tank) if tank else None
-    everyone: list[tuple[Animal, str | None]] = [(animal, animal.tank) for animal in residents_by_record(session)]
+    residents = residents_by_record(session.history)
+    everyone: list[tuple[Animal, str | None]] = [(animal, animal.tank) for animal in residents]
     everyone += [(animal, places.get(name)) for name, animals in batches.items() for animal in animals]
     names = [*room.batches, *(name for animal, _ in everyone for name in (animal.label, animal.scientific))]
     wanted = choose(whom, dict.fromkeys(names), "animal", "--for")

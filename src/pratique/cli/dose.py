@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pratique.dosing.dose import Request
     from pratique.export.paper.page import Picture
     from pratique.knowledge.model import Treatment
+    from pratique.room.resolve import Room
 
 
 @click.command("dose")
@@ -58,7 +59,7 @@ def command(
     session = Session("dose", room_path, at_text, as_json, log_path)
     room = session.need_room("no dose was worked out")
     tank = choose(tank, room.tanks, "tank", "TANK")
-    treated = treatment_for(room, choose_treatment(treatment))
+    treated = treatment_for(room, choose_treatment(treatment, room))
     typed = Typed(**options)
     if treated.kind == "salinity":
         _answer_salinity(session, tank, treated, typed)
@@ -113,7 +114,6 @@ class Typed:
 
 
 def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> Request:
-    from pratique.cli.on_record import as_recorded, in_water, level_on_record, reckoned_on_record
     from pratique.cli.values import (
         read_change_option,
         read_dose_level,
@@ -123,20 +123,22 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
         value_of,
     )
     from pratique.dosing.dose import Request
+    from pratique.schedule.on_record import in_water, level_on_record, reckoned_on_record
+    from pratique.schedule.recorded import room_as_recorded
 
     typed_in = typed.reading is not None or typed.readings is not None
     litres, share = read_change_option(typed.change)
-    animals, planned = in_water(session, tank)
+    animals, planned = in_water(session.history, tank)
     reading = read_dose_level(typed.reading, treated.unit, "--reading")
     return Request(
-        room=as_recorded(session),
+        room=room_as_recorded(session.room, session.history),
         tank=tank,
         treatment=treated,
         at=session.at,
         animals=animals,
         planned=planned,
         product=typed.product,
-        reading=reading if reading is not None else level_on_record(session, tank, treated).measure,
+        reading=reading if reading is not None else level_on_record(session.history, tank, treated).measure,
         target=read_dose_level(typed.target, treated.unit, "--target"),
         change_litres=litres,
         change_share=share,
@@ -145,7 +147,7 @@ def _request(session: Session, tank: str, treated: Treatment, typed: Typed) -> R
         because=typed.because,
         stock=read_stock_option(typed.stock),
         kit=_kit(session, treated, typed.kit, typed_in=typed_in) if typed_in or typed.kit else "",
-        reckoned=reckoned_on_record(session, tank, treated) if typed_in else None,
+        reckoned=reckoned_on_record(session.history, tank, treated) if typed_in else None,
     )
 
 
@@ -195,17 +197,17 @@ def _answer_evidence(session: Session, request: Request, typed: Typed) -> NoRetu
 
 
 def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
-    from pratique.cli.on_record import level_on_record, not_whole, say_level
     from pratique.dosing.work import work_out
     from pratique.problem import Refusal
+    from pratique.schedule.on_record import level_on_record, not_whole, say_level
 
     if typed.reading is None:
-        hole = not_whole(session)
+        hole = not_whole(session.history)
         if hole is not None:
             session.refuse(Refusal(problems=(hole,)), "no dose was worked out")
     answer = work_out(request)
     if typed.reading is None:
-        answer = say_level(answer, level_on_record(session, request.tank, request.treatment))
+        answer = say_level(answer, level_on_record(session.history, request.tank, request.treatment))
     if isinstance(answer, Refusal):
         session.refuse(answer, "no dose was worked out")
     session.problems += answer.problems
@@ -230,11 +232,21 @@ def _answer_dose(session: Session, request: Request, typed: Typed) -> NoReturn:
     )
 
 
-def choose_treatment(name: str) -> str:
-    """A treatment's id, or one of its trade names where only one has it."""
+def choose_treatment(name: str, room: Room) -> str:
+    """A treatment's id, or one of its trade names where only one has it; cut short, those the shelf has are offered."""
+    from pratique.dosing.product import products_for
     from pratique.knowledge import store
+    from pratique.problem import longer_names
 
     if name in store.treatment_ids():
         return name
     named = [id_ for id_ in store.treatment_ids() if name.lower() in (n.lower() for n in store.treatment(id_).names)]
-    return named[0] if len(named) == 1 else choose(name, store.treatment_ids(), "treatment", "TREATMENT")
+    if len(named) == 1:
+        return named[0]
+    known = [id_ for id_ in longer_names(name, store.treatment_ids()) if store.treatment(id_).active]
+    there = [id_ for id_ in known if products_for(room, store.treatment(id_))]
+    if there and len(there) < len(known):
+        said = " or ".join(f"`{id_}`" for id_ in there)
+        hint = f"for what stands on the shelf write {said}; other forms have other bands"
+        raise click.BadParameter(f"unknown treatment `{name[:60]}`; {hint}", param_hint="TREATMENT")
+    return choose(name, store.treatment_ids(), "treatment", "TREATMENT")

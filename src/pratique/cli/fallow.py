@@ -80,7 +80,7 @@ def _risk(session: Session, fallow: Fallow) -> FallowRisk | None:
     if MODELLED not in {agent.pathogen.id for agent in fallow.agents}:
         return None
     from pratique.problem import Problem
-    from pratique.risk import for_fallow
+    from pratique.risk.fallow import for_fallow
 
     found = for_fallow(session.room, session.history, fallow.tank, session.at, agent=MODELLED, since=fallow.began)
     return None if isinstance(found, Problem) else found

@@ -10,9 +10,9 @@ from typing import NoReturn, TypeVar
 
 import click
 
-from pratique.cli.log_given import told_back, with_doses
-from pratique.cli.log_moves import with_moves
-from pratique.cli.log_tasks import DaySheets
+from pratique.checks.entries.day_sheets import DaySheets
+from pratique.checks.entries.given import told_back, with_doses
+from pratique.checks.entries.moves import with_moves
 from pratique.cli.log_written import Written
 from pratique.cli.session import Session
 from pratique.export.log import written_json
@@ -72,7 +72,7 @@ def write(session: Session, path: Path, typed: Typed) -> NoReturn:
     _refuse_errors(session, _tried(session, typed, written_down.doubts, []))
     saved = entries if typed.only_try else _append(session, path, entries)
     session.log = log  # as it was before: what is said next compares with it
-    session.problems += _tried(session, typed, lambda: list(written_down.warnings(session)), [])
+    session.problems += _tried(session, typed, lambda: list(written_down.warnings(session.history)), [])
     changed = [*told_back(understood.entries, saved), *_tried(session, typed, written_down.effects, [])]
     session.answer(
         lambda: written_sheet(room, saved, changed, session.at, saved=not typed.only_try, unread=unread),

@@ -7,16 +7,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from pratique.cli.log_consequences import consequences_of
-from pratique.cli.log_doubts import doubts
-from pratique.cli.log_effects import effects, small_effects
-from pratique.cli.log_interlocks import interlocks_of
-from pratique.cli.log_tasks import DaySheets
-from pratique.cli.session import Session
+from pratique.checks.entries.consequences import consequences_of
+from pratique.checks.entries.day_sheets import DaySheets
+from pratique.checks.entries.doubts import doubts
+from pratique.checks.entries.interlocks import interlocks_of
+from pratique.history.fold import History
 from pratique.logbook.book import Log
 from pratique.logbook.entry import Common, Correction, Done, Skipped
 from pratique.problem import Problem
 from pratique.room.resolve import Room
+from pratique.sheets.log_effects import effects, small_effects
 
 LIGHT = {"note", "top-off", "opened", "bought", "spoiled", "fed", "dip", "out"}
 """Kinds that no date of any plan hangs on."""
@@ -61,9 +61,9 @@ class Written:
         begun = self.sheets.folding if self.is_last and self._doubts is not None else None
         return DaySheets(self.room, self.after, self.judged, begun, self.sheets.but)
 
-    def warnings(self, session: Session) -> Iterator[Problem]:
+    def warnings(self, history: History) -> Iterator[Problem]:
         """Interlocks a dose met, and what has to be said of an act that does harm."""
-        yield from interlocks_of(session, self.entries)
+        yield from interlocks_of(history, self.entries)
         yield from consequences_of(self.room, self.sheets, self.later, self.entries)
 
     def effects(self) -> list[str]:

@@ -105,7 +105,7 @@ def _with_chance(session: Session, page: Sheet, batch: BatchPlan) -> Sheet:
     from dataclasses import replace
 
     from pratique.problem import Problem
-    from pratique.risk import for_plan
+    from pratique.risk.answers import for_plan
     from pratique.sheets.risk import plan_chance
 
     found = for_plan(session.room, session.history, batch) if batch.stages and not batch.over else None
@@ -123,8 +123,8 @@ def _news(session: Session, plan: Plan, history: History) -> News:
 
 def _tried(session: Session, plan: Plan, text: str) -> tuple[Plan, News]:
     """The plan as it would be with the entries in `text` written, and what they change."""
-    from pratique.cli.log_moves import with_moves
-    from pratique.cli.log_tasks import DaySheets
+    from pratique.checks.entries.day_sheets import DaySheets
+    from pratique.checks.entries.moves import with_moves
     from pratique.history.fold import fold
     from pratique.logbook.phrase import parse_entry
     from pratique.logbook.scope import Scope

@@ -97,7 +97,7 @@ def _agent(name: str) -> str:
 
 def _fallow(session: Session, tank: str, agent: str, days: float | None, temperature: float | None) -> NoReturn:
     from pratique.problem import Problem, Refusal
-    from pratique.risk import for_fallow
+    from pratique.risk.fallow import for_fallow
 
     room = session.room
     name = choose(tank, room.tanks, "tank", "--fallow")
@@ -135,8 +135,7 @@ def _batch(
     session: Session, batch: str, agent: str, parasites: float | None, compare: bool, histories: int | None, seed: int
 ) -> NoReturn:
     from pratique.problem import Problem, Refusal
-    from pratique.risk import for_plan
-    from pratique.risk.answers import worked_out
+    from pratique.risk.answers import for_plan, worked_out
     from pratique.schedule.plan import make_plan
 
     room = session.room

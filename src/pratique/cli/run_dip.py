@@ -15,6 +15,7 @@ from pratique.cli.keys import HungUp, Interrupted, Keys, can_read_keys
 from pratique.dosing.dip_run import MINUTE, DipRun, Key, begin_run, press, resume_run, ring
 from pratique.render.screen import look_at, window
 from pratique.render.timer import draw, frame, plain_line
+from pratique.sheets.own_units import dip_in_own_units
 from pratique.sheets.timer import TimerPage, spoken_line, timer_page
 
 if TYPE_CHECKING:
@@ -104,6 +105,7 @@ def check_terminal() -> None:
 def run_dip(session: Session, dip: Dip, *, plain: bool = False) -> NoReturn:
     """The timer for `dip`, from ticking off to the end; exits 0 where the end is in the log, else 1."""
     record = Record(session, dip)
+    dip = dip_in_own_units(dip, session.room)
     running = record.running(late=dip.ceiling + _LATE)
     clock = forward_clock
     if running is None:

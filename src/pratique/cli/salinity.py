@@ -26,17 +26,18 @@ def answer_course(
     unused: Mapping[str, str | None],
 ) -> NoReturn:
     """`pratique dose TANK hyposalinity`: down, held for its days, up again. `unused` have no part in that."""
-    from pratique.cli.on_record import as_recorded, in_water
     from pratique.cli.water_values import read_grams, read_salt_level
     from pratique.dosing.salinity_plan import SalinityRequest
     from pratique.logbook.quotes import shell_line
+    from pratique.schedule.on_record import in_water
+    from pratique.schedule.recorded import room_as_recorded
     from pratique.water.state import Readings, look_at
 
     for option, text in unused.items():
         if text is not None:
             raise click.UsageError(f"{option} has no part in `{treatment.id}`: its medicine is water")
-    room = as_recorded(session)
-    animals, planned = in_water(session, tank)
+    room = room_as_recorded(session.room, session.history)
+    animals, planned = in_water(session.history, tank)
     goal = read_grams(target, "--target")
     request = SalinityRequest(
         state=look_at(room, tank, Readings(salinity=read_salt_level(reading, "--reading"))),

@@ -9,16 +9,16 @@ from typing import Any, NoReturn
 
 import click
 
-from pratique.cli.on_record import in_water
 from pratique.cli.session import Session
 from pratique.export.signs_json import signs_json
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
 from pratique.response.hearing import hear
 from pratique.response.observed import Observed
-from pratique.response.verdict import Scene, Verdict, judge, scene_of, warnings
+from pratique.response.verdict import Background, Verdict, background_of, judge, warnings
 from pratique.response.vocabulary import vocabulary
 from pratique.room.resolve import Animal
+from pratique.schedule.on_record import in_water
 from pratique.sheets.rows import Part
 from pratique.sheets.signs import signs_sheet
 
@@ -40,29 +40,29 @@ class Asked:
 def answer(asked: Asked) -> NoReturn:
     """Understand, ask where nothing was said, rank, and answer."""
     session = asked.session
-    animals = in_water(session, asked.tank)[0]
-    scene = scene_of(session.history, asked.tank, animals)
-    observed = _understood(asked, scene)
-    if asked.ask or (observed.is_empty and not scene.around.signs) or (observed.is_empty and _can_ask(asked)):
-        observed = _questioned(asked, scene, observed)
-    verdict = judge(scene, observed)
+    animals = in_water(session.history, asked.tank)[0]
+    background = background_of(session.history, asked.tank, animals)
+    observed = _understood(asked, background)
+    if asked.ask or (observed.is_empty and not background.around.signs) or (observed.is_empty and _can_ask(asked)):
+        observed = _questioned(asked, background, observed)
+    verdict = judge(background, observed)
     log_words = _log_words(verdict, observed)
-    session.problems += warnings(scene, verdict)
+    session.problems += warnings(background, verdict)
     if asked.write:
         _write(session, log_words)
-    run = _first_response(session, scene, verdict)
+    run = _first_response(session, verdict)
     session.answer(
         lambda: signs_sheet(session.room, verdict, run.parts, log_line=log_line(log_words), written=asked.write),
         lambda: signs_json(verdict, log=log_line(log_words), response=run.result),
     )
 
 
-def _understood(asked: Asked, scene: Scene) -> Observed:
+def _understood(asked: Asked, background: Background) -> Observed:
     """What the words say; the end where one of them is not known."""
     session = asked.session
     others = (animal for batch in session.room.batches.values() for animal in batch.animals)
-    everyone = (*scene.animals, *session.room.residents, *others)
-    words = vocabulary(scene.animals, _others(scene.animals, everyone))
+    everyone = (*background.animals, *session.room.residents, *others)
+    words = vocabulary(background.animals, _others(background.animals, everyone))
     observed, problems = hear(asked.text, asked.denied, words, Observed(tank=asked.tank, at=session.at))
     if problems:
         session.file_word = ""
@@ -79,7 +79,7 @@ def _can_ask(asked: Asked) -> bool:
     return sys.stdin.isatty() and not asked.session.as_json
 
 
-def _questioned(asked: Asked, scene: Scene, observed: Observed) -> Observed:
+def _questioned(asked: Asked, background: Background, observed: Observed) -> Observed:
     """What the keeper answers; the end where nobody can be asked, or nothing was said."""
     if not _can_ask(asked):
         raise click.UsageError(
@@ -88,8 +88,8 @@ def _questioned(asked: Asked, scene: Scene, observed: Observed) -> Observed:
         )
     from pratique.cli.signs_ask import ask_keeper
 
-    found = ask_keeper(scene, observed)
-    if found.is_empty and not scene.around.signs:
+    found = ask_keeper(background, observed)
+    if found.is_empty and not background.around.signs:
         again = f"`pratique signs {shell_word(asked.tank)}` asks again"
         click.echo(f"no sign was seen, so nothing was ranked and nothing was written; {again}", err=True)
         sys.exit(0)
@@ -104,7 +104,7 @@ class _Run:
     result: Any = None
 
 
-def _first_response(session: Session, scene: Scene, verdict: Verdict) -> _Run:
+def _first_response(session: Session, verdict: Verdict) -> _Run:
     """The run sheet for what is covered; empty where there is nothing to act on."""
     suspicion = verdict.suspicion
     if not suspicion.cover and not suspicion.causes:
@@ -113,7 +113,7 @@ def _first_response(session: Session, scene: Scene, verdict: Verdict) -> _Run:
     from pratique.response.first import first_response
     from pratique.sheets.first import first_parts
 
-    sheet = first_response(session.room, scene.history, suspicion)
+    sheet = first_response(session.room, session.history, suspicion)
     session.problems += sheet.problems
     session.cautions += sheet.cautions
     return _Run(parts=first_parts(sheet, session.room), result=first_json(sheet))

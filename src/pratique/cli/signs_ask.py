@@ -10,7 +10,8 @@ import click
 
 from pratique.response.asking import Question, is_enough, next_question
 from pratique.response.observed import Observed
-from pratique.response.verdict import Scene
+from pratique.response.ranking import rank
+from pratique.response.verdict import Background
 
 _KEYS = "y yes · n no · s skip, not known · q that is all"
 _SAID = {"y": "yes", "n": "no", "s": "skipped, not known", "q": "that is all"}
@@ -20,7 +21,7 @@ _MEANT = {"\x04": "q", "\x1b": "q", " ": "s"}
 Key = Callable[[], str]
 
 
-def ask_keeper(scene: Scene, observed: Observed) -> Observed:
+def ask_keeper(background: Background, observed: Observed) -> Observed:
     """`observed` with what was answered. Ends where the picture is clear, where it may be the fast killer, or at q.
 
     Questions go to standard error, so that what is piped on is the answer alone. The terminal is taken over once, so
@@ -28,11 +29,11 @@ def ask_keeper(scene: Scene, observed: Observed) -> Observed:
     """
     with ExitStack() as stack:
         key = _key_reader(stack)
-        _say(f"What do you see in {scene.tank}? One key each: {_KEYS}")
+        _say(f"What do you see in {background.tank}? One key each: {_KEYS}")
         asked: frozenset[str] = frozenset()
         while True:
-            ranking = scene.weigh(observed)
-            complete = scene.complete(observed)
+            weighing = background.weighing(observed)
+            complete, ranking = weighing.observed, rank(weighing)
             enough = is_enough(complete, ranking, asked) if asked else ""
             question = None if enough else next_question(complete, ranking, asked)
             if question is None:

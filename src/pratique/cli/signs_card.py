@@ -6,18 +6,16 @@ from typing import NoReturn
 
 from pratique.cli.session import Session
 
-FASTEST = "amyloodinium"
-"""The agent the card is for: the one that kills soonest, whose first acts cover the others too."""
-
 
 def show_card(session: Session, tank: str) -> NoReturn:
-    """The card of the water of `tank`."""
+    """The card of the water of `tank`, for the agent that kills soonest: its first acts cover the others too."""
     from pratique.export.first_json import first_json
+    from pratique.response.cover import fastest
     from pratique.response.first import first_response
     from pratique.response.suspicion import Suspicion
     from pratique.sheets.emergency import emergency_sheet
 
-    suspicion = Suspicion(tank=tank, at=session.at, signs=("dust",), cover=(FASTEST,), standing=True)
+    suspicion = Suspicion(tank=tank, at=session.at, signs=("dust",), cover=(fastest(),), standing=True)
     run_sheet = first_response(session.room, session.history, suspicion)
     session.problems += run_sheet.problems
     session.cautions += run_sheet.cautions

@@ -12,6 +12,8 @@ from typing import NoReturn
 
 import click
 
+from pratique.problem import Problem, system_says
+
 ANCHOR = {"demo": dt.date(2027, 3, 8), "first": dt.date(2027, 3, 5)}
 """The day each template is written around: of the demo the fourth day, with its first transfer."""
 
@@ -45,8 +47,7 @@ def command(file: Path, demo: bool, example: bool, schema: Path | None) -> None:
     except FileExistsError:
         _already(file)
     except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        _stop(f"`{file}` cannot be written: {reason}", "name a file in a folder that is yours")
+        _stop(f"`{file}` cannot be written: {system_says(error)}", "name a file in a folder that is yours")
     if schema is not None:
         _write_schema(schema, file)
     room = "" if str(file) == "fishroom.yaml" else f" --room {file}"
@@ -93,7 +94,7 @@ def _check_schema(file: Path, schema: Path) -> None:
             hint = "name another file: `pratique start --schema room.schema.json`"
             _stop(f"`{schema}` is already there, and nothing was written", hint)
     except OSError as error:
-        _stop(f"`{schema}` cannot be written: {(error.strerror or str(error)).lower()}", "name another file")
+        _stop(f"`{schema}` cannot be written: {system_says(error)}", "name another file")
 
 
 def _is_schema(path: Path) -> bool:
@@ -111,11 +112,10 @@ def _write_schema(schema: Path, file: Path) -> None:
         schema.write_text(published("room-file.json"), "utf-8", newline="\n")
     except OSError as error:
         file.unlink()  # made a moment ago; its first line names a schema that is not there
-        _stop(f"`{schema}` cannot be written: {(error.strerror or str(error)).lower()}", "nothing was written")
+        _stop(f"`{schema}` cannot be written: {system_says(error)}", "nothing was written")
 
 
 def _stop(message: str, hint: str) -> NoReturn:
-    from pratique.problem import Problem
     from pratique.render.problems import render_problems
     from pratique.render.screen import look_at
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 import os
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from pratique.cli.start_asking import say, wrong_with
 from pratique.cli.start_tanks import TankQuestions
@@ -26,6 +28,11 @@ TRUST = (
 )
 MOST_KINDS, MOST_SYRINGES = 12, 4
 
+Question = tuple[str, str]
+"""What is asked, and why."""
+Taken = Callable[[Answers, Comer], Answers]
+"""The answers with one more kind of animal."""
+
 
 def can_ask() -> bool:
     """True where somebody sits at a terminal who can read a question and type an answer."""
@@ -37,9 +44,11 @@ def ask_all(now: dt.datetime) -> str:
     say("A few questions, then a file to read and change. Enter takes what stands in")
     say("[ ]. Ctrl-C ends it, and nothing is written.")
     talk = _Talk(Answers(time_zone=_zone_here(), arrives=day_from(now)))
+    talk.now = now
     talk.about_the_room()
     talk.about_the_tank()
     talk.about_more_tanks()
+    talk.about_who_lives_there()
     talk.about_who_comes()
     talk.about_the_shelf()
     talk.about_what_measures()
@@ -48,7 +57,9 @@ def ask_all(now: dt.datetime) -> str:
 
 
 class _Talk(TankQuestions):
-    """All questions, in their order."""
+    """All questions, in their order. `now`: when they are asked, in any zone."""
+
+    now: dt.datetime
 
     def about_the_room(self) -> None:
         keep = self.answers
@@ -66,31 +77,46 @@ class _Talk(TankQuestions):
         if temperature == "degF":
             self.answers = self.answers.with_tank(replace(self.answers.tank, temperature="77 degF"))
 
+    def about_who_lives_there(self) -> None:
+        if self.answers.display is None:
+            return
+        why = "They are looked at each day, and all count as exposed when one falls ill."
+        self.kinds(
+            (f"Who lives in {self.answers.display} already? One species, such as yellow tang.", why),
+            ("Who else lives there?", "One species at a time."), Answers.with_resident, "nobody",
+        )  # fmt: skip
+
     def about_who_comes(self) -> None:
-        question, why = "Who is coming? One species, such as ocellaris clownfish.", "The plan is made for them."
+        self.kinds(
+            ("Who is coming? One species, such as ocellaris clownfish.", "The plan is made for them."),
+            ("Who comes with it?", "What arrives together is planned together."), Answers.with_comer, "nobody yet",
+        )  # fmt: skip
+        if self.answers.comers:
+            self.arrival()
+
+    def kinds(self, first: Question, more: Question, taken: Taken, none: str) -> None:
+        """One kind of animal after the other, each with how many and how big, until Enter."""
+        question, why = first
         for _ in range(MOST_KINDS):
             before = self.answers
 
             def species(typed: str, before: Answers = before) -> Answers:
-                return before.with_comer(Comer(species=typed)) if typed else before
+                return taken(before, Comer(species=typed)) if typed else before
 
-            if not self.put(question, f"{why} Enter: nobody{' more' if before.comers else ' yet'}.", "", species):
+            named = self.put(question, f"{why} Enter: {none}.", "", species)
+            if not named:
                 break
-            self.comer(before)
-            question, why = "Who comes with it?", "What arrives together is planned together."
-        if self.answers.comers:
-            self.arrival()
+            self.how_many(before, taken, Comer(species=named))
+            (question, why), none = more, "nobody more"
 
-    def comer(self, before: Answers) -> None:
+    def how_many(self, before: Answers, taken: Taken, kind: Comer) -> None:
         """How many and how big, of the kind that was named last."""
-        last = self.answers.comers[-1]
         count = self.put(
-            "How many?", "Heads are counted each day.", "1",
-            lambda typed: before.with_comer(replace(last, count=typed)),
-        )  # fmt: skip
+            "How many?", "Heads are counted each day.", "1", lambda typed: taken(before, replace(kind, count=typed))
+        )
         self.put(
             "How long is each, about?", "Food and ammonia are reckoned from it. Enter: not known.", "",
-            lambda typed: before.with_comer(replace(last, count=count, size=typed)),
+            lambda typed: taken(before, replace(kind, count=count, size=typed)),
         )  # fmt: skip
 
     def arrival(self) -> None:
@@ -98,8 +124,12 @@ class _Talk(TankQuestions):
         why = "It decides which regimen is proposed."
         found = self.choice("How far do you trust the source?", why, [title for _, title in TRUST], 3)
         self.answers = replace(self.answers, trust=TRUST[found][0])
-        why = "Water is mixed the day before; the days are counted from it."
-        self.text("When do they arrive?", why, "arrives", self.answers.arrives)
+        why = "Water is mixed the day before; the days are counted from it. Also: now, today, tomorrow, yesterday."
+        before = self.answers
+        self.put(
+            "When do they arrive?", why, before.arrives,
+            lambda typed: replace(before, arrives=dated(typed, self.now.astimezone(ZoneInfo(before.time_zone)))),
+        )  # fmt: skip
 
     def about_the_shelf(self) -> None:
         known = ", ".join(EXAMPLES)
@@ -158,6 +188,19 @@ class _Talk(TankQuestions):
 
             self.put("What lies between two of its marks?", "Such as 0.2 mL.", None, marked)
         self.text("How much dry salt is there?", "Such as 10 kg. Enter: not known.", "salt", "")
+
+
+def dated(typed: str, now: dt.datetime) -> str:
+    """A word for a day as the room file writes it; anything else as it was typed.
+
+    >>> dated("Tomorrow", dt.datetime(2027, 3, 5, 18, 7)), dated("soon", dt.datetime(2027, 3, 5, 18, 7))
+    ('2027-03-06', 'soon')
+    """
+    word = typed.casefold()
+    if word == "now":
+        return f"{now:%Y-%m-%dT%H:%M}"
+    days = {"today": 0, "tomorrow": 1, "yesterday": -1}.get(word)
+    return typed if days is None else f"{now.date() + dt.timedelta(days=days)}"
 
 
 def _with_syringe(answers: Answers, volume: str, step: str) -> Answers:

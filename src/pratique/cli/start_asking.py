@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
@@ -14,7 +15,7 @@ from pratique.room.first_file import Answers, first_file
 Took = Callable[[str], Answers]
 """The answers with one more, as it was typed."""
 
-WIDTH, INDENT = 78, "    "
+WIDTH, NARROWEST, INDENT = 78, 30, "    "
 
 
 class Asking:
@@ -29,8 +30,7 @@ class Asking:
     def choice(self, question: str, why: str, titles: Sequence[str], default: int | None) -> int:
         """The number of the title that was chosen, counted from 0; `default` is counted from 1, as it is shown."""
         self._ask(question, why)
-        for number, title in enumerate(titles, 1):
-            say(f"      {number} {title}")
+        _list(titles)
         while True:
             typed = _read(str(default or ""))
             if typed in map(str, range(1, len(titles) + 1)):
@@ -40,8 +40,7 @@ class Asking:
     def marks(self, question: str, why: str, titles: Sequence[str]) -> tuple[int, ...]:
         """The numbers of all titles that hold, counted from 0; none where nothing is typed."""
         self._ask(question, why)
-        for number, title in enumerate(titles, 1):
-            say(f"      {number} {title}")
+        _list(titles)
         while True:
             typed = _read("").replace(",", " ").split()
             if all(word in map(str, range(1, len(titles) + 1)) for word in typed):
@@ -65,7 +64,7 @@ class Asking:
 
     def _ask(self, question: str, why: str) -> None:
         self.number += 1
-        say(f"\n{self.number:2}. {question}\n{_below(why)}")
+        say(f"\n{_filled(f'{self.number:2}. ', INDENT, question)}\n{_below(why)}")
 
 
 def wrong_with(answers: Answers) -> str:
@@ -81,8 +80,19 @@ def wrong_with(answers: Answers) -> str:
 
 def _below(text: str) -> str:
     """Under the question, no wider than a narrow screen; what is shown to be typed stays on one line."""
+    return _filled(INDENT, INDENT, text)
+
+
+def _list(titles: Sequence[str]) -> None:
+    for number, title in enumerate(titles, 1):
+        say(_filled(f"      {number} ", "        ", title))
+
+
+def _filled(first: str, rest: str, text: str) -> str:
+    """As wide as the screen, and never wider than WIDTH."""
+    width = min(WIDTH, max(shutil.get_terminal_size().columns, NARROWEST) - 2)
     return textwrap.fill(
-        text, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT, break_long_words=False, break_on_hyphens=False
+        text, width, initial_indent=first, subsequent_indent=rest, break_long_words=False, break_on_hyphens=False
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from pratique.letters import HIDDEN
+from pratique.letters import HIDDEN, named
 
 if TYPE_CHECKING:
     _ParamType = click.ParamType[Any]
@@ -26,7 +26,7 @@ def refuse_hidden(words: Iterable[str]) -> None:
         found = HIDDEN.search(word.replace("\r\n", "\n"))  # line ends and tabs come with pasted text
         if found is None:
             continue
-        what = f"a character that does not show (U+{ord(found[0]):04X})"
+        what = named(found[0])
         if "\ud800" <= found[0] <= "\udfff":
             what = "a byte that is not UTF-8"
         raise click.UsageError(f"word {number} of the command line has {what}; type it again, or rename the file")

@@ -8,7 +8,6 @@ from typing import NoReturn, cast
 
 import click
 
-from pratique.cli.on_record import as_recorded, in_water
 from pratique.cli.salinity import answer_salinity
 from pratique.cli.session import Session, choose
 from pratique.cli.water_values import read_grams, read_pour, read_put_in, read_reading, read_salt_level
@@ -24,6 +23,8 @@ from pratique.logbook.quotes import shell_line
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Animal
 from pratique.room.values import treatment_for
+from pratique.schedule.on_record import in_water
+from pratique.schedule.recorded import room_as_recorded
 from pratique.sheets.judged import ammonia_sheet, nitrite_sheet
 from pratique.sheets.poured import bag_sheet, mix_sheet, salt_sheet
 from pratique.sheets.water import state_care, water_sheet
@@ -56,7 +57,7 @@ class Asked:
     def state(self) -> State:
         """The water as the file and the readings say; the end where by its measures it may hold none."""
         state = look_at(
-            as_recorded(self.session),
+            room_as_recorded(self.session.room, self.session.history),
             self.tank,
             Readings(
                 salinity=read_salt_level(self.options.get("salinity"), "--salinity"),
@@ -72,11 +73,11 @@ class Asked:
 
     def animals(self) -> tuple[Animal, ...]:
         """Who is in the water at the moment asked for."""
-        return in_water(self.session, self.tank)[0]
+        return in_water(self.session.history, self.tank)[0]
 
     def planned(self) -> tuple[Planned, ...]:
         """What the plan has dosed into it by then."""
-        return in_water(self.session, self.tank)[1]
+        return in_water(self.session.history, self.tank)[1]
 
     def basis(self, question: str) -> str | None:
         """How the test counts; None where it is not said."""

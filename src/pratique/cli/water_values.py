@@ -31,13 +31,12 @@ _READERS: dict[str, Callable[[Any], Measure]] = {
 _PARTS = re.compile(r"(?P<litres>(?:(?!sg).)+?) at (?P<salinity>.+?)(?:, ?(?P<warm>[0-9.+-]+ ?deg[CF]))?")
 
 
-def read_as(reader: Callable[[Any], T], text: str, option: str, example: str = "") -> T:
+def read_as(reader: Callable[[Any], T], text: str, option: str) -> T:
     """What `reader` makes of `text`; where it cannot, the end of the program with its words."""
     try:
         return reader(text)
     except Wrong as error:
-        hint = example or error.hint
-        raise click.BadParameter(f"{error.message}; {hint}", param_hint=option) from None
+        raise click.BadParameter(f"{error.message}; {error.hint}", param_hint=option) from None
 
 
 def read_reading(text: str | None, option: str) -> Measure | None:

@@ -6,6 +6,9 @@ import dataclasses
 import datetime as dt
 from typing import TypeVar, cast
 
+from pratique.elapsed import hours_between as hours_between
+from pratique.elapsed import instant as instant
+
 T = TypeVar("T")
 
 TINY = 1e-9
@@ -13,26 +16,6 @@ TINY = 1e-9
 
 SAME_HOURS = 1e-6
 """Hours (4 ms) by which two stretches may differ and still be equally long."""
-
-
-def instant(moment: dt.datetime) -> dt.datetime:
-    """The moment in UTC, where order and differences are true. ValueError for one without an offset."""
-    if moment.tzinfo is dt.UTC:
-        return moment
-    if moment.tzinfo is None:
-        raise ValueError(f"{moment} has no offset")
-    return moment.astimezone(dt.UTC)
-
-
-def hours_between(start: dt.datetime, end: dt.datetime) -> float:
-    """Hours of elapsed time from `start` to `end`.
-
-    >>> from zoneinfo import ZoneInfo
-    >>> start = dt.datetime(2027, 3, 27, 12, tzinfo=ZoneInfo("Europe/Lisbon"))
-    >>> hours_between(start, start.replace(day=28))  # the clocks went forward in the night
-    23.0
-    """
-    return (instant(end) - instant(start)).total_seconds() / 3600
 
 
 def hours_later(moment: dt.datetime, hours: float) -> dt.datetime:

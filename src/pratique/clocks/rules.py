@@ -16,7 +16,7 @@ from pratique.clocks.warmth import WarmthRule
 from pratique.clocks.watch import WatchRule
 from pratique.knowledge import store
 from pratique.knowledge.clockrule import ClockRule
-from pratique.knowledge.model import Known, Pathogen, Sourced, Treatment
+from pratique.knowledge.model import Pathogen, Treatment
 
 
 def hold_rule(
@@ -56,27 +56,17 @@ def _below(declared: ClockRule) -> Below:
     return "stop" if declared.choice("below").default == "stop" else "restart"
 
 
-def transfer_rule(
-    treatment: Treatment,
-    temperatures: Iterable[float | None],
-    *,
-    cautious: bool = False,
-    grace: Grace | None = None,
-) -> TransferRule | None:
-    """The strictest figures at all these temperatures (degC) of the tanks; None where one of them has none.
-
-    `cautious` takes the shorter intervals and the more moves that allow for a fast strain.
-    """
+def transfer_rule(treatment: Treatment, temperatures: Iterable[float | None]) -> TransferRule | None:
+    """The strictest figures at all these temperatures (degC) of the tanks; None where one of them has none."""
     declared = store.clocks()["transfers"]
-    prefix = "cautious_" if cautious else ""
-    names = (f"{prefix}interval", f"{prefix}moves", "minimum")
+    names = ("interval", "moves", "minimum")
     found = [[treatment.number(name, degrees) for name in names] for degrees in dict.fromkeys(temperatures)]
     known = [[number for number in row if number is not None] for row in found]
     if not known or any(len(row) < len(names) for row in known):
         return None
     interval = min((row[0] for row in known), key=lambda number: number.value)
     alert = treatment.needed("alert").value
-    default: Grace = "accept" if declared.choice("grace").default == "accept" else "one-more"
+    late: Grace = "accept" if declared.choice("grace").default == "accept" else "one-more"
     return TransferRule(
         interval=interval.value,
         grace=treatment.needed("grace").value,
@@ -85,7 +75,7 @@ def transfer_rule(
         alert=min(alert, interval.value - declared.needed("alert_before").value),
         early=min(declared.needed("early_interval").value, interval.value),
         dry=DryRule(dry=treatment.needed("dry").value, margin=treatment.needed("drying_margin").value),
-        late=grace or default,
+        late=late,
         source=cite(interval),
     )
 
@@ -102,21 +92,10 @@ def watch_rule(treatment: Treatment) -> WatchRule:
 
 def fallow_rule(pathogen: Pathogen) -> FallowRule:
     """How long a water has to be without fish for this agent. Its `long` is None where it gets no date."""
+    declared = store.clocks()["fallow"]
     long = pathogen.number("fallow")
     warm = next(iter(pathogen.numbers.get("fallow_warm", ())), None)
-    coldest = store.clocks()["fallow"].limit(pathogen.id, "coldest") or pathogen.number("active_temperature")
-    return _fallow(pathogen, long, warm, coldest, "" if long is not None else _no_date(pathogen))
-
-
-def fishless_rule(treatment: Treatment) -> FallowRule:
-    """How long corals, snails and rock are kept without fish, by the figure of this treatment."""
-    return _fallow(treatment, treatment.needed("days"), None, None, "")
-
-
-def _fallow(
-    known: Known, long: Sourced | None, warm: Sourced | None, coldest: Sourced | None, no_date: str
-) -> FallowRule:
-    declared = store.clocks()["fallow"]
+    coldest = declared.limit(pathogen.id, "coldest") or pathogen.number("active_temperature")
     warmth = WarmthRule(
         gap=declared.needed("temperature_gap").value,
         warm=warm.from_ if warm is not None else None,
@@ -124,8 +103,8 @@ def _fallow(
         coldest=coldest.value if coldest is not None else None,
     )
     return FallowRule(
-        subject=known.id, long=long, warm=warm, warmth=warmth, effects=declared.effects(known.id),
-        titles=_titles(declared), no_date=no_date,
+        subject=pathogen.id, long=long, warm=warm, warmth=warmth, effects=declared.effects(pathogen.id),
+        titles=_titles(declared), no_date="" if long is not None else _no_date(pathogen),
     )  # fmt: skip
 
 

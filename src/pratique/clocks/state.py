@@ -128,30 +128,6 @@ class ClockState:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cost:
-    """What an act not yet done would cost. `hours` is by how much the clock would end later than it otherwise could.
-
-    None where there is a date on neither side, or no longer one after the act.
-    """
-
-    before: ClockState
-    after: ClockState
-    hours: float | None
-    says: str
-
-
-def cost_of(before: ClockState, after: ClockState) -> Cost:
-    """The cost of what lies between two states, both as of the moment of the act."""
-    if before.done_at is None or after.done_at is None:
-        says = "no date hangs on it" if before.done_at is None else "the end could no longer be dated"
-        return Cost(before=before, after=after, hours=None, says=says)
-    could = max(instant(before.done_at), instant(after.at))
-    hours = max(hours_between(could, after.done_at), 0.0)
-    says = f"costs {spoken(hours)}" if hours > 0 else "costs nothing"
-    return Cost(before=before, after=after, hours=hours, says=says)
-
-
 def spoken(hours: float) -> str:
     """A length of time in words: hours up to four days, else days.
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from pratique.clocks.moments import hours_between, hours_later, in_zone, instant, local_date, midnight
-from pratique.clocks.state import Break, ClockState, Cost, Row, Span, cost_of, in_order, spoken
+from pratique.clocks.state import Break, ClockState, Row, Span, in_order, spoken
 from pratique.knowledge.clockrule import Effect
 
 LOOKED = ("look", "sign", "death")
@@ -61,23 +61,6 @@ def watch_clock(
         return in_zone(_state(None, None, [], [now], (), rule, instant(at)), at.tzinfo)
     within = [event for event in known if instant(start) <= instant(event.at) <= instant(at)]
     return in_zone(_counted(instant(start), within, rule, instant(at), zone), at.tzinfo)
-
-
-def what_if(
-    start: dt.datetime | None,
-    events: Iterable[WatchEvent],
-    event: WatchEvent,
-    *,
-    rule: WatchRule,
-    at: dt.datetime,
-    zone: dt.tzinfo,
-) -> Cost:
-    """What `event` would cost this watch, before it is done. An act planned for later is judged as of then."""
-    moment = max(at, event.at, key=instant)
-    events = tuple(events)
-    before = watch_clock(start, events, rule=rule, at=moment, zone=zone)
-    after = watch_clock(start, [*events, event], rule=rule, at=moment, zone=zone)
-    return cost_of(before, after)
 
 
 def _counted(

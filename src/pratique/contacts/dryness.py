@@ -8,10 +8,8 @@ from dataclasses import dataclass, field
 
 from pratique.contacts.gather import LATE, Basis, Placed, dried_by_task
 from pratique.contacts.model import Mark, Node
-from pratique.history.events import Readied
+from pratique.history.events import LONG_AGO, Readied
 from pratique.schedule.calendar import plus_hours
-
-_LONG_AGO = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)
 
 
 def dry_marks(basis: Basis) -> Iterator[Placed]:
@@ -92,7 +90,7 @@ def _events(basis: Basis, water: str, dried: Iterable[Readied]) -> Iterator[_Eve
         yield (carried.at, "wet", carried.to, 0, carried.entry_id)
     for stay in record.stays:
         if stay.start is None:
-            yield (_LONG_AGO, "wet", stay.tank, stay.count, "")
+            yield (LONG_AGO, "wet", stay.tank, stay.count, "")
     for passage in basis.by_water.get(water, ()):
         if passage.to in tanks:
             yield (passage.at, "wet", passage.to, passage.count, passage.entry_id)

@@ -13,9 +13,9 @@ from pratique.contacts.whereabouts import Whereabouts
 from pratique.history.events import Carried, Passage, Readied
 from pratique.history.fold import History
 from pratique.knowledge import store
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Room
 from pratique.room.times import absolute
-from pratique.schedule.tasks import slug
 
 LATE = 1 << 40
 """After every entry of the same moment."""
@@ -57,13 +57,12 @@ def basis_of(history: History, where: Whereabouts) -> Basis:
         found.order[entry.id] = number
         if entry.by:
             found.by[entry.id] = entry.by
-    kinds: dict[str, Way] = {"bony fish": "fish", "cartilaginous fish": "fish"}
     room = history.room
     for animal in room.residents:
-        found.fish["", animal.label] = kinds.get(animal.group.kind, "animal")
+        found.fish["", animal.label] = "fish" if animal.group.is_fish else "animal"
     for name, batch in room.batches.items():
         for animal in batch.animals:
-            found.fish[name, animal.label] = kinds.get(animal.group.kind, "animal")
+            found.fish[name, animal.label] = "fish" if animal.group.is_fish else "animal"
     for passage in where.passages:
         ends = {room.tanks[tank].water for tank in (passage.from_, passage.to) if tank in room.tanks}
         for water in ends:

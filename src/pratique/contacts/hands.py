@@ -16,7 +16,7 @@ from pratique.contacts.model import Contact, Node
 from pratique.history.events import Passage
 from pratique.knowledge import store
 from pratique.logbook.entry import Common
-from pratique.schedule.tasks import slug
+from pratique.logbook.ids import slug
 
 IDLE = ("note", "opened", "bought", "spoiled", "skipped", "correction")
 """Kinds that put no hand into a tank."""

@@ -13,7 +13,6 @@ from pratique.contacts.model import HeldItem, Level, Node, Reached, ToClean
 from pratique.contacts.spread import Exposure
 from pratique.dates import shown_day
 from pratique.dosing.cleaning.drying import drying, ready_after
-from pratique.history.events import Stay
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
 from pratique.logbook.quotes import shell_line
@@ -147,11 +146,3 @@ def how_to_clean(agent: str) -> str:
         f"scrub, {level.value:g} mg/L chlorine for {hours.value:g} h at the least, neutralise, rinse, then visibly dry "
         f"and {dry.needed('dry').value:g} h more ({total:g} h in all){known}"
     )
-
-
-def animals_of(stays: Iterable[Stay]) -> str:
-    """`2 ocellaris clownfish, Lemon`."""
-    counts: dict[str, int] = {}
-    for stay in stays:
-        counts[stay.animal] = counts.get(stay.animal, 0) + stay.count
-    return ", ".join(f"{count} {name}" if count > 1 else name for name, count in counts.items())

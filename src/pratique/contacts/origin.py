@@ -17,7 +17,6 @@ from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
 
 Kind = Literal["tank", "water", "batch", "animal", "gear"]
-KINDS: tuple[Kind, ...] = ("tank", "water", "batch", "animal", "gear")
 
 
 def names_of(room: Room, history: History) -> dict[Kind, tuple[str, ...]]:
@@ -34,7 +33,7 @@ def names_of(room: Room, history: History) -> dict[Kind, tuple[str, ...]]:
     }
 
 
-def first_sign(room: Room, history: History, waters: Iterable[str], at: dt.datetime) -> dt.datetime | None:
+def first_sign(history: History, waters: Iterable[str], at: dt.datetime) -> dt.datetime | None:
     """The first sign on record in these waters within the days that are looked back from `at`; None where there is
     none. Of signs in the room file nobody knows the day.
     """

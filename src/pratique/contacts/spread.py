@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from pratique.contacts.model import LEVELS, Contact, Level, Mark, Node, Record
 
@@ -52,16 +53,22 @@ Spread = Mapping[Node, Sequence[Exposure]]
 
 def forward(record: Record, seeds: Seeds, level: Level) -> Spread:
     """Every node that was reached from `seeds` by contacts of `level` or stronger, with each of its exposures."""
-    return _Forward(record, level).run(seeds)
+    return _Forward(record, level).walk(seeds, record.items)
 
 
 def backward(record: Record, targets: Seeds, level: Level) -> Spread:
     """Every node from which something could get to `targets`, each at its moment or earlier."""
-    return _Backward(record, level).run(targets)
+    return _Backward(record, level).walk(targets, reversed(record.items))
 
 
 class _Walk:
-    """`state` holds what is exposed at this point of the walk, `dry` the waters that hold no water."""
+    """`state` holds what is exposed at this point of the walk, `dry` the waters that hold no water.
+
+    `sense` is 1 forward in time, -1 backward; `dries` the mark at which a water ceases to be one, in that direction.
+    """
+
+    sense: Literal[1, -1]
+    dries: Literal["dry", "wet"]
 
     def __init__(self, record: Record, level: Level) -> None:
         self.record = record
@@ -70,6 +77,20 @@ class _Walk:
         self.state: dict[Node, Exposure] = {}
         self.found: dict[Node, list[Exposure]] = {}
         self.dry: set[Node] = set()
+
+    def walk(self, seeds: Seeds, items: Iterable[Contact | Mark]) -> Spread:
+        """Every item in its turn, each seed before what comes after it."""
+        waiting = sorted(seeds, key=lambda seed: self.sense * seed[1].timestamp(), reverse=True)
+        for item in items:
+            while waiting and self.sense * waiting[-1][1].timestamp() <= self.sense * item.at.timestamp():
+                self.hold(*waiting.pop(), None, None)
+            if isinstance(item, Mark):
+                self.mark(item)
+            elif item.level in self.allowed:
+                self.contact(item)
+        while waiting:
+            self.hold(*waiting.pop(), None, None)
+        return self.found
 
     def hold(self, node: Node, at: dt.datetime, via: Contact | None, before: Exposure | None) -> None:
         """The node, if it was not yet, and all that stand near it."""
@@ -110,25 +131,31 @@ class _Walk:
         """From where to where something goes, in the direction of time."""
         raise NotImplementedError
 
+    def contact(self, contact: Contact) -> None:
+        """What one contact hands on."""
+        raise NotImplementedError
+
+    def mark(self, mark: Mark) -> None:
+        """A water that dries, or holds water again; what was held, and is from here on no more."""
+        if mark.what == self.dries:
+            self.dry.add(mark.node)
+            return
+        if mark.what != "end":
+            self.dry.discard(mark.node)
+        else:
+            held = self.state.pop(mark.node, None)
+            if held is not None:
+                held.until, held.ended = mark.at, mark.why
+        self.spray_round(mark.node, mark.at)
+
 
 class _Forward(_Walk):
-    def run(self, seeds: Seeds) -> Spread:
-        waiting = sorted(seeds, key=lambda seed: seed[1].timestamp(), reverse=True)
-        for item in self.record.items:
-            while waiting and waiting[-1][1].timestamp() <= item.at.timestamp():
-                self.hold(*waiting.pop(), None, None)
-            if isinstance(item, Mark):
-                self._mark(item)
-            elif item.level in self.allowed:
-                self._contact(item)
-        while waiting:
-            self.hold(*waiting.pop(), None, None)
-        return self.found
+    sense, dries = 1, "dry"
 
     def ends(self, held: Node, other: Node) -> tuple[Node, Node]:
         return held, other
 
-    def _contact(self, contact: Contact) -> None:
+    def contact(self, contact: Contact) -> None:
         source = self._any_water(contact.to) if contact.from_ is None else self.state.get(contact.from_)
         if source is None:
             return
@@ -147,54 +174,23 @@ class _Forward(_Walk):
     def _any_water(self, to: Node) -> Exposure | None:
         return next((e for node, e in self.state.items() if node[0] == "water" and node != to), None)
 
-    def _mark(self, mark: Mark) -> None:
-        if mark.what == "dry":
-            self.dry.add(mark.node)
-            return
-        if mark.what == "wet":
-            self.dry.discard(mark.node)
-        else:
-            held = self.state.pop(mark.node, None)
-            if held is not None:
-                held.until, held.ended = mark.at, mark.why
-        self.spray_round(mark.node, mark.at)
-
 
 class _Backward(_Walk):
-    def run(self, targets: Seeds) -> Spread:
-        waiting = sorted(targets, key=lambda target: target[1].timestamp())
+    sense, dries = -1, "wet"
+
+    def walk(self, seeds: Seeds, items: Iterable[Contact | Mark]) -> Spread:
+        """As it is at the end of the record, the waters that were dried and not filled since are dry."""
         for item in self.record.items:
             if isinstance(item, Mark) and item.what != "end":
                 (self.dry.add if item.what == "dry" else self.dry.discard)(item.node)
-        for item in reversed(self.record.items):
-            while waiting and waiting[-1][1].timestamp() >= item.at.timestamp():
-                self.hold(*waiting.pop(), None, None)
-            if isinstance(item, Mark):
-                self._mark(item)
-            elif item.level in self.allowed:
-                self._contact(item)
-        while waiting:
-            self.hold(*waiting.pop(), None, None)
-        return self.found
+        return super().walk(seeds, items)
 
     def ends(self, held: Node, other: Node) -> tuple[Node, Node]:
         return other, held
 
-    def _contact(self, contact: Contact) -> None:
+    def contact(self, contact: Contact) -> None:
         reached = self.state.get(contact.to)
         if reached is None:
             return
         for node in self.record.waters if contact.from_ is None else (contact.from_,):
             self.hold(node, contact.at, contact, reached)
-
-    def _mark(self, mark: Mark) -> None:
-        if mark.what == "wet":
-            self.dry.add(mark.node)
-            return
-        if mark.what == "dry":
-            self.dry.discard(mark.node)
-        else:
-            held = self.state.pop(mark.node, None)
-            if held is not None:
-                held.until, held.ended = mark.at, mark.why
-        self.spray_round(mark.node, mark.at)

@@ -49,7 +49,7 @@ def make_trace(room: Room, history: History, request: Request) -> Trace | Refusa
     plan = make_plan(room, history)
     where = whereabouts(history, plan)
     basis = basis_of(history, where)
-    sign = first_sign(room, history, waters_of(room, where, request.kind, request.name, history), history.at)
+    sign = first_sign(history, waters_of(room, where, request.kind, request.name, history), history.at)
     seen = sign or history.at
     since = request.since or plus_hours(seen, -store.contacts().needed("look_back").value)
     origin = origin_of(room, where, request.kind, request.name, since=since, seen=seen, at=history.at)

@@ -81,7 +81,7 @@ def _with_move(
         end = later.astimezone(task.at.tzinfo) if later is not None else None
         kept.append(Stay(animal=animal.label, batch=name, tank=task.tank, count=count, start=task.at, end=end))
         for index in own:
-            passages[index] = _from(passages[index], animal.label, task.tank, now, task.at)
+            passages[index] = _from(passages[index], animal.label, task.tank, now)
         moved = Passage(
             at=task.at, how="moved" if from_ else "arrived", animal=animal.label, batch=name, count=count, from_=from_,
             to=task.tank, entry_id=entry_id,
@@ -96,7 +96,7 @@ def _lasts(stay: Stay, now: dt.datetime) -> bool:
     return begun and (stay.end is None or instant(stay.end) > now)
 
 
-def _from(passage: Passage, animal: str, tank: str, now: dt.datetime, at: dt.datetime) -> Passage:
+def _from(passage: Passage, animal: str, tank: str, now: dt.datetime) -> Passage:
     """A batch that came by the log after it had come by a tick did not come from outside."""
     if passage.animal == animal and not passage.from_ and passage.to not in ("", tank) and instant(passage.at) > now:
         return replace(passage, from_=tank, how="moved")

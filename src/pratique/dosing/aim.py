@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from pratique.dosing.dose import Band
 from pratique.dosing.formalin import by_volume, formaldehyde_in
-from pratique.dosing.slips import explain_level, shown_unit
-from pratique.figure import digits
+from pratique.dosing.slips import explain_level
+from pratique.figure import digits, shown_unit
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure

@@ -20,7 +20,7 @@ from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.problem import Problem, Refusal
-from pratique.room.shown import shown_degrees, shown_warmth
+from pratique.room.shown import shown_degrees
 
 MEASURE_IT = "measure it in the vessel and give it with the dip, such as `--temperature '25 degC'`"
 
@@ -105,7 +105,7 @@ def _reckoned_warmth(request: DipRequest) -> str:
     source = request.source_water
     if request.temperature is not None or source is None or source.conditions.temperature is None:
         return ""
-    home = shown_warmth(source.conditions.temperature.high, request.room)
+    home = f"{source.conditions.temperature.high:.1f} °C"
     more = shown_degrees(_of_dips("temperature_tolerance").value, request.room)
     return f" at the warmest, {home} of {source.name} and the {more} it may be off"
 
@@ -117,17 +117,17 @@ def _of_dips(name: str) -> Sourced:
 
 def _match_problems(request: DipRequest) -> Iterator[Problem]:
     """The vessel's temperature against that of the fish's own water."""
-    home = request.source_water.conditions.temperature if request.source_water is not None else None
-    if home is None or request.temperature is None or request.source_water is None:
+    source, measured = request.source_water, request.temperature
+    if source is None or measured is None or source.conditions.temperature is None:
         return
+    home = source.conditions.temperature
     within = _of_dips("temperature_tolerance")
-    if home.low - within.value - SLACK <= request.temperature <= home.high + within.value + SLACK:
+    if home.low - within.value - SLACK <= measured <= home.high + within.value + SLACK:
         return
     yield Problem(
         code="D468",
-        message=f"the vessel is at {shown_warmth(request.temperature, request.room)}, "
-        f"`{request.source_water.name}` at {shown_warmth(home.value, request.room)}",
-        places=(request.room.place((*request.source_water.path, "temperature")),),
+        message=f"the vessel is at {measured:.1f} °C, `{source.name}` at {home.value:.1f} °C",
+        places=(request.room.place((*source.path, "temperature")),),
         source=f"{within.source}, {within.where} ({within.confidence})",
         hint=f"bring the vessel within {shown_degrees(within.value, request.room)} of it, measure again, "
         "then say so with `--temperature`",
@@ -221,8 +221,10 @@ def _say_notes(request: DipRequest, times: Times, minutes: float, book: Notebook
         names = ", ".join(dict.fromkeys(tangs))
         book.note(f"surgeonfish ({names}) may thrash: go on only if it swam well before, else take it out at once")
     water = request.source_water
-    for holds in water.conditions.holds if water is not None else ():
-        if water is not None and holds.treatment != request.treatment.id:
+    if water is None:
+        return
+    for holds in water.conditions.holds:
+        if holds.treatment != request.treatment.id:
             book.note(f"fill nothing from {water.name}: it holds {holds.treatment}")
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 
 from pratique.dates import shown_moment
 from pratique.dosing.aim import Aim, wrong_unit
 from pratique.dosing.dose import Request
-from pratique.dosing.level import best_kit, read_with
+from pratique.dosing.kits import best_kit, read_with
 from pratique.dosing.mix import Notebook
 from pratique.dosing.ramp import ladder
 from pratique.dosing.slips import explain_reading
 from pratique.dosing.trusted import kit_problems
+from pratique.elapsed import hours_between
 from pratique.figure import Figure
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure
@@ -104,7 +104,7 @@ def _planned_before(request: Request) -> Iterator[Problem]:
     if fades(request) or is_change(request):
         return
     for planned in request.planned:
-        if planned.treatment != request.treatment.id or _hours_since(planned.since, request.at) <= FIRST_DOSE:
+        if planned.treatment != request.treatment.id or hours_between(planned.since, request.at) <= FIRST_DOSE:
             continue
         yield Problem(
             code="D463",
@@ -113,10 +113,6 @@ def _planned_before(request: Request) -> Iterator[Problem]:
             places=(request.room.place(request.room.batches[planned.batch].path, key=True),),
             hint="read it and say so with `--reading`; if none was given yet, `--reading '0 mg/L'`",
         )
-
-
-def _hours_since(start: dt.datetime, at: dt.datetime) -> float:
-    return (at.astimezone(dt.UTC) - start.astimezone(dt.UTC)).total_seconds() / 3600
 
 
 def _held_place(request: Request) -> Place:

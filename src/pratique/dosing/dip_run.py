@@ -26,7 +26,7 @@ class DipRun:
 
     `ticked` has the moment of each act that is done, in their order; `asked` is the key that would do now what it
     did not do at first; `said` the answer to the last key. `rung` is how far (s since the fish went in) bells have been
-    rung. `resumed`: it had begun when the program was started.
+    rung.
     """
 
     dip: Dip
@@ -36,7 +36,6 @@ class DipRun:
     ended: float | None = None
     how: How | None = None
     left: bool = False
-    resumed: bool = False
     asked: str = ""
     said: str = ""
     rung: float = 0.0
@@ -61,7 +60,7 @@ def begin_run(dip: Dip) -> DipRun:
 
 def resume_run(dip: Dip, goal: float, seconds: float, now: float) -> DipRun:
     """The run of a dip that began `seconds` before `now`; bells that are past stay silent."""
-    run = DipRun(dip=dip, goal=min(goal, dip.ceiling), began=now - seconds, resumed=True, rung=seconds)
+    run = DipRun(dip=dip, goal=min(goal, dip.ceiling), began=now - seconds, rung=seconds)
     return replace(run, ticked=(now,) * len(run.before), said="this dip was running already: the clock goes on")
 
 
@@ -156,16 +155,15 @@ def _bells(run: DipRun, elapsed: float) -> list[tuple[float, str, str]]:
     """Every bell up to `elapsed`: seconds, its sort, its words."""
     dip, goal = run.dip, run.goal * MINUTE
     every = dip.look_every * MINUTE
-    looks = [(every * count, "look", look_now(dip)) for count in range(1, int(min(elapsed, goal) // every) + 1)]
+    looks = [(every * count, "look", look_now(dip)) for count in range(1, int(elapsed // every) + 1)]
     bells = [bell for bell in looks if bell[0] < goal]
     for step in dip.steps:
         if step.phase == "in" and step.minute and step.minute * MINUTE < goal:
             bells.append((step.minute * MINUTE, step.text, step.text))
     bells.append((goal, "over", f"{run.goal:.3g} min are over: net it out, even if all looks well"))
-    if elapsed > goal:
-        last = goal + (elapsed - goal) // REMIND * REMIND
-        if last > goal:
-            bells.append((last, "still", "net it out now"))
+    last = goal + (elapsed - goal) // REMIND * REMIND
+    if last > goal:
+        bells.append((last, "still", "net it out now"))
     bells.append((dip.ceiling * MINUTE, "limit", f"{dip.ceiling:g} min is the limit: out at once"))
     return bells
 

@@ -10,7 +10,7 @@ from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced, Treatment
 from pratique.room.resolve import Room
-from pratique.room.shown import shown_degrees, shown_litres, shown_warmth
+from pratique.room.shown import shown_degrees
 
 LOOK_EVERY = {"dip": 1.0, "bath": 5.0}
 """Minutes between two looks: `every few minutes` for a bath (PIPER82), every minute for a short dip (D)."""
@@ -46,7 +46,7 @@ def dip_steps(course: Course) -> tuple[DipStep, ...]:
     """Every row of the sheet, in the order of work."""
     fresh = course.treatment.kind == "dip"
     before = _before_fresh(course) if fresh else _before_bath(course)
-    return (*before, *_while_in(course), *(_after_fresh(course) if fresh else _after_bath(course)))
+    return (*before, *_while_in(course), *(_after_fresh() if fresh else _after_bath(course)))
 
 
 def stop_steps(course: Course) -> tuple[DipStep, ...]:
@@ -89,7 +89,7 @@ def _cite(number: Sourced) -> str:
 
 
 def _before_fresh(course: Course) -> Iterator[DipStep]:
-    litres, match = shown_litres(course.water.value, course.room), course.match
+    litres, match = f"{digits(course.water.value)} L", course.match
     yield _row("before", "ready beside it: a clean tank of full salinity with air, a net, a clock", _at(10, "after"))
     fill = f"fill {course.vessel} with {litres} of dechlorinated or pure fresh water"
     yield _row("before", fill, _at(10, "water"))
@@ -105,7 +105,7 @@ def _before_fresh(course: Course) -> Iterator[DipStep]:
 
 
 def _before_bath(course: Course) -> Iterator[DipStep]:
-    treatment, litres = course.treatment, shown_litres(course.water.value, course.room)
+    treatment, litres = course.treatment, f"{digits(course.water.value)} L"
     yield _row("before", "gloves, goggles, open window; the safety data sheet at hand", _people(treatment))
     formalin = treatment.id == "formalin-bath"
     if formalin:
@@ -137,7 +137,7 @@ def _pour(course: Course, dose: DipDose) -> Iterator[DipStep]:
     amount = f"{measured} of {dose.product}"
     parts = treatment.number("predilute")
     if parts is not None and dose.add.unit != "tablet":
-        litres = shown_litres(dose.add.value * parts.value / 1000, course.room)
+        litres = f"{digits(dose.add.value * parts.value / 1000)} L"
         text = f"stir {amount} into {litres} of the water, then that into the vessel, and mix; never onto a fish"
         yield _row("before", text, _cite(parts))
     else:
@@ -152,7 +152,7 @@ def _warm(course: Course) -> str:
     warmth, within = course.match.temperature, shown_degrees(course.match.tolerance.value, course.room)
     if warmth is None:
         return f"measure the temperature of {course.home}, and bring this water within {within} of it"
-    return f"bring it to {shown_warmth(warmth.value, course.room)}, that of {course.home}; at most {within} off"
+    return f"bring it to {warmth.value:.1f} °C, that of {course.home}; at most {within} off"
 
 
 def _people(treatment: Treatment) -> str:
@@ -179,7 +179,7 @@ def _aeration(course: Course) -> str:
     return "MEMORY, not in our reference (M)"
 
 
-def _after_fresh(course: Course) -> Iterator[DipStep]:
+def _after_fresh() -> Iterator[DipStep]:
     yield _row("after", "straight into full salinity, in a clean tank; not back into the old water", _at(10, "after"))
     flakes = "look into the vessel: clear flakes are capsalid flukes; write down what is seen"
     yield _row("after", flakes, "MEMORY, agents 12, clear flakes after a freshwater dip (M)")

@@ -83,7 +83,7 @@ def draws_of(room: Room, amount: float) -> list[Draw]:
 def _draw(name: str, syringe: Syringe, amount: float) -> Draw:
     step, holds = syringe.step.value * 1000, syringe.volume.value * 1000
     shown = math.floor(amount / step + NEAR) * step
-    count = max(math.ceil(shown / holds - NEAR), 1)
+    count = math.ceil(shown / holds - NEAR)
     return Draw(name=name, step=step, count=count, amount=shown, error=count * step / 2, short=max(amount - shown, 0.0))
 
 

@@ -8,14 +8,13 @@ from dataclasses import dataclass
 from functools import cache
 
 from pratique.dates import full_day, shown_day
-from pratique.dosing.level import is_past
+from pratique.dosing.kits import is_past
 from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
 from pratique.knowledge.model import Treatment
 from pratique.problem import Place, Problem
 from pratique.room.model import Kit, Product
 from pratique.room.resolve import Animal, Room, Water
-from pratique.room.shown import shown_warmth
 from pratique.water.salinity import grams_per_kg
 
 SLACK = 1e-9
@@ -31,8 +30,11 @@ WOUNDS = {"open-wounds", "red-sores"}
 FAILING = {"gasping", "lethargy"}
 """Signs by which a fish may be too far gone for a dip (treatments 10, excluded: moribund fish; the signs: D)."""
 
-VELVET = {"dust", "gasping", "in-flow", "fast-breathing"}
-"""Signs that velvet cannot be ruled out by (agents 3: dust, and breathing before any dust; the signs: D)."""
+VELVET_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
+"""Signs that velvet cannot be ruled out by (agents 3: dust, and breathing before any dust; the signs: D).
+
+Transfers do nothing for it (agents 12; the faster agent is acted on).
+"""
 
 EQUIPMENT = ("carbon", "uv", "ozone", "skimmer")
 
@@ -158,7 +160,7 @@ def _sign_facts(setting: Setting) -> Iterator[Fact]:
     """What was seen on an animal, or on the batch it came with, each once."""
     for who, sign, place in dict.fromkeys(_signs_seen(setting)):
         shown = f"{who}: {store.signs()[sign].title}"
-        for meets, signs in (("open-wounds", WOUNDS), ("failing", FAILING), ("velvet-signs", VELVET)):
+        for meets, signs in (("open-wounds", WOUNDS), ("failing", FAILING), ("velvet-signs", VELVET_SIGNS)):
             if sign in signs:
                 yield Fact(meets, shown, place)
 
@@ -188,11 +190,11 @@ def _condition_facts(setting: Setting) -> Iterator[Fact]:
     name = setting.water.name if setting.water else "the bath"
     temperature, oxygen = setting.temperature, setting.oxygen
     if temperature is not None:
-        said = shown_warmth(temperature, setting.room) + setting.reckoned_warmth
+        said = f"{temperature:.1f} °C{setting.reckoned_warmth}"
         most = setting.treatment.needed("temperature_ceiling").value
         warm = setting.treatment.needed("temperature_warn").value
         if temperature > most:
-            yield Fact("too-warm", f"{name}: {said}, limit {shown_warmth(most, setting.room, places=0)}")
+            yield Fact("too-warm", f"{name}: {said}, limit {most:g} °C")
         elif temperature > warm:
             yield Fact("rather-warm", f"{name}: {said}")
     least = setting.treatment.needed("oxygen_floor").value
@@ -209,6 +211,8 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
             yield Fact("calcareous-substrate", tank.name, room.place((*tank.path, "substrate")))
         if tank.written.rock == "calcareous":
             yield Fact("calcareous-rock", tank.name, room.place((*tank.path, "rock")))
+        if tank.use == "display" and not {"substrate", "rock"} <= tank.written.model_fields_set:
+            yield Fact("display-unsaid", tank.name, room.place(tank.path, key=True))
     for name in EQUIPMENT:
         if getattr(conditions, name) and name not in setting.off and not setting.by_mouth:
             yield Fact(name, water.name, room.place((*water.path, name), key=True))

@@ -45,9 +45,9 @@ def set_aside(
     overridden = tuple(
         Overridden(code=p.code, message=p.message, because=reasons[p.code])
         for p in found
-        if p.is_error and p.code in reasons
+        if p.code in reasons
     )
-    kept = [replace(p, severity="warning") if p.is_error and p.code in reasons else p for p in found]
+    kept = [replace(p, severity="warning") if p.code in reasons else p for p in found]
     return [*wrong, *kept], overridden
 
 

@@ -14,7 +14,7 @@ from pratique.dosing.facts import HYPOSALINE_BELOW
 from pratique.dosing.salinity_limits import NEAR, STRONGER, salinity_problems
 from pratique.dosing.salinity_notes import salinity_notes, salinity_working
 from pratique.dosing.salinity_plan import PutIn, SalinityPlan, SalinityRequest, SalinityStep
-from pratique.dosing.work import later
+from pratique.elapsed import plus_hours
 from pratique.figure import Figure
 from pratique.knowledge.model import Sourced
 from pratique.problem import Problem, Refusal
@@ -129,13 +129,13 @@ def _dated(request: SalinityRequest, rows: tuple[Row, ...], *, full: float) -> I
         reached = max((row.hours for row in rows if row.leg == "down"), default=0.0)
         low = _corners(request)[0]
         yield SalinityStep(
-            at=later(request.at, reached),
+            at=plus_hours(request.at, reached),
             leg="hold",
             litres=Figure.exact(0.0, "L"),
             after=low,
             gravity=gravity_of(low),
             watch_ph=True,
-            until=later(request.at, reached + request.treatment.needed("course").value),
+            until=plus_hours(request.at, reached + request.treatment.needed("course").value),
         )
     for row in rows:
         if row.leg == "up":
@@ -144,7 +144,7 @@ def _dated(request: SalinityRequest, rows: tuple[Row, ...], *, full: float) -> I
 
 def _step(request: SalinityRequest, row: Row, litres: Figure, full: float) -> SalinityStep:
     return SalinityStep(
-        at=later(request.at, row.hours),
+        at=plus_hours(request.at, row.hours),
         leg=row.leg,
         litres=litres.times(row.litres / litres.value),
         after=row.salinity,

@@ -36,7 +36,7 @@ def salinity_notes(plan: SalinityPlan) -> Iterator[str]:
             drug = holds.treatment
             yield f"each change takes out {drug}: `pratique dose` with `--change` says what the new water gets"
     unsafe = request.treatment.needed("not_safe_salinity").value
-    if not request.course and request.treatment.needed("ceiling").value < plan.low < HYPOSALINE_BELOW:
+    if request.treatment.needed("ceiling").value < plan.low < HYPOSALINE_BELOW:
         yield f"this is no treatment: even {unsafe:g} g/kg is not safe against white spot"
 
 

@@ -49,8 +49,7 @@ class SalinityRequest:
 
     @property
     def start(self) -> float:
-        if self.state.salinity is None:
-            raise ValueError("a change of salinity needs the salinity there is")
+        assert self.state.salinity is not None
         return self.state.salinity
 
     @property

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from pratique.figure import shown_unit
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 
@@ -74,7 +75,7 @@ def explain_reading(reading: float, plausible: Sequence[float], treatment: Treat
     `plausible` holds the levels on the way to the target, the target last; near one of them a reading is
     ordinary and nothing is said. All levels in the treatment's unit.
     """
-    if reading <= 0 or any(1 / ORDINARY < reading / level < ORDINARY for level in plausible):
+    if any(1 / ORDINARY < reading / level < ORDINARY for level in plausible):
         return ""
     active = treatment.active if reading > plausible[-1] else ""  # a salt taken for its metal only reads more
     slip = named_slip(reading, plausible[-1], active, least=LARGE)
@@ -91,11 +92,6 @@ def other_bands(level: float, treatment: Treatment) -> Iterator[str]:
         if other != treatment.id and band.low <= level <= band.high:
             ends = f"{band.low:g} to {band.high:g} {treatment.unit}"
             yield f"{level:g} {treatment.unit} lies in the band of `{other}` ({ends})"
-
-
-def shown_unit(unit: str) -> str:
-    """A unit as it is shown: `uL/L` with its Greek letter."""
-    return "µL/L" if unit == "uL/L" else unit
 
 
 def _slips_into(level: float, treatment: Treatment, temperature: float | None) -> Iterator[str]:

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from pratique.dosing.dose import Band, Dose
-from pratique.dosing.slips import shown_unit
 from pratique.dosing.syringes import syringe_error
 from pratique.dosing.work import active_in
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, shown_unit
 from pratique.room.resolve import Room, Water
 
 SLACK = 1e-9
@@ -81,9 +80,9 @@ class _Sums:
     water: float
     before: float
     poured: float
+    changed: float
+    count: int
     strength: float = 1.0
-    changed: float = 0.0
-    count: int = 0
 
     @classmethod
     def of(cls, dose: Dose, room: Room) -> _Sums:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from pratique.dosing.aim import SLACK, Aim
 from pratique.dosing.dose import Dose, Request
-from pratique.dosing.level import is_past
+from pratique.dosing.kits import READS_ITS_FORM, is_past
 from pratique.dosing.slips import ORDINARY
 from pratique.figure import digits
 from pratique.problem import Problem, quoted
@@ -33,7 +33,7 @@ def kit_problems(request: Request) -> Iterator[Problem]:
             message=f"{quoted(request.kit)} cannot measure {form} copper, so its reading is not the level",
             places=(request.room.place(("kits", request.kit), key=True),),
             note=_by_the_log(request),
-            source="TESTCHEM, treatments 4, kit (D)",
+            source=READS_ITS_FORM,
             hint=f"read with {quoted(suited[0])}" if suited else f"get a kit that reads {form} copper",
         )
     elif suited and others:
@@ -42,7 +42,7 @@ def kit_problems(request: Request) -> Iterator[Problem]:
             message=f"with which kit was this read? {_named(others)} cannot measure {form} copper",
             places=tuple(request.room.place(("kits", name), key=True) for name in others[:5]),
             note=_by_the_log(request),
-            source="TESTCHEM, treatments 4, kit (D)",
+            source=READS_ITS_FORM,
             hint=f"say it with `--kit {quoted(suited[0]).strip('`')!r}`, if it was that one; else read again with it",
         )
 
@@ -57,7 +57,7 @@ def against_the_log(request: Request, aim: Aim, dose: Dose) -> Problem | None:
         return None
     if reckoned.value <= stated.value * ORDINARY or reckoned.low <= dose.before.high:
         return None
-    kept = 1 - min(dose.change.volume / dose.water.value, 1.0) if dose.change is not None else 1.0
+    kept = 1 - dose.change.volume / dose.water.value if dose.change is not None else 1.0
     first = dose.steps[0].after.value if dose.steps else dose.after.value
     would_be = first + (reckoned.value - dose.before.value) * kept
     if would_be <= aim.most * (1 + SLACK):

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from dataclasses import replace
 
 from pratique.dosing.aim import SLACK, Aim
 from pratique.dosing.asking import animals_of, ask, change_share, not_dosed, refuse
 from pratique.dosing.before import find_before, kit_for
 from pratique.dosing.dose import Addition, Answer, Change, Dose, Request
-from pratique.dosing.level import after_adding, highest_reading, read_with
+from pratique.dosing.kits import highest_reading, read_with
+from pratique.dosing.level import after_adding
 from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.notes import bath_times, handling_notes
 from pratique.dosing.product import Active, active_of
 from pratique.dosing.ramp import is_guarded, rungs
 from pratique.dosing.stock import stock_problems
 from pratique.dosing.trusted import against_the_log
+from pratique.elapsed import plus_hours
 from pratique.figure import Figure, digits
 from pratique.knowledge.model import Sourced
 from pratique.problem import Problem, Refusal
@@ -184,7 +185,7 @@ class _Dosing:
             if added.active <= self.left_out * (1 + SLACK):
                 continue
             addition = Addition(
-                at=later(self.request.at, rung.hours),
+                at=plus_hours(self.request.at, rung.hours),
                 add=self.mix.product(self.mix.span(added.active, rung.level, level)),
                 after=added.after,
                 waits_for=self._waits_for(level, added.active) if additions else waits,
@@ -230,13 +231,6 @@ class _Dosing:
             prefix = "guarded_" if self.guarded and treatment.number("guarded_ramp_steps") else ""
             found += [treatment.number(f"{prefix}ramp_steps"), treatment.number(f"{prefix}ramp_interval")]
         return tuple({(n.source, n.where): n for n in found if n is not None}.values())
-
-
-def later(moment: dt.datetime, hours: float) -> dt.datetime:
-    """`hours` of elapsed time later in the same zone, across a clock change too."""
-    if moment.tzinfo is None:
-        return moment + dt.timedelta(hours=hours)
-    return (moment.astimezone(dt.UTC) + dt.timedelta(hours=hours)).astimezone(moment.tzinfo)
 
 
 def left_problems(room: Room, strength: Active, add: Figure) -> list[Problem]:

@@ -6,11 +6,11 @@ from typing import Any
 
 from pratique.dosing.dose import Answer, Dose, Request
 from pratique.dosing.evidence.claim import Verdict
-from pratique.dosing.evidence.course import Course, Read, elapsed
+from pratique.dosing.evidence.course import Course, Read
 from pratique.dosing.evidence.curves import Curves
 from pratique.dosing.evidence.lasting import Lasting
 from pratique.dosing.evidence.volume import Rise
-from pratique.dosing.work import later
+from pratique.elapsed import hours_between, plus_hours
 from pratique.export.json import dose_json, number, quantity, source_json
 from pratique.room.resolve import Room
 
@@ -20,7 +20,7 @@ def level_json(course: Course, room: Room) -> dict[str, Any]:
     leaves, start = course.leaves, course.readings[0].at
 
     def moment(hours: float | None) -> str | None:
-        return later(start, hours).isoformat(timespec="minutes") if hours is not None else None
+        return plus_hours(start, hours).isoformat(timespec="minutes") if hours is not None else None
 
     level = {
         "now": quantity(course.now),
@@ -62,7 +62,7 @@ def volume_json(rise: Rise) -> dict[str, Any]:
             "gap": number(check.gap),
             "agrees": check.agrees,
             "cause": explanation.cause,
-            "settled_at": later(rise.added.at, settled).isoformat(timespec="minutes") if settled is not None else None,
+            "settled_at": plus_hours(rise.added.at, settled).isoformat(timespec="minutes") if settled is not None else None,
         },
     }
 
@@ -112,10 +112,10 @@ def _curves_json(curves: Curves) -> dict[str, Any]:
 def _settles_json(course: Course) -> dict[str, Any] | None:
     if course.curves is None:
         return None
-    found = course.curves.settling(elapsed(course.readings[0].at, course.request.at))
+    found = course.curves.settling(hours_between(course.readings[0].at, course.request.at))
     if found is None:
         return None
-    at = later(course.readings[0].at, found.hours)
+    at = plus_hours(course.readings[0].at, found.hours)
     return {
         "question": found.question,
         "at": at.isoformat(timespec="minutes"),

@@ -9,7 +9,7 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
-from pratique.problem import Problem
+from pratique.problem import Problem, system_says
 
 _LOOKED_AT = 4096
 
@@ -33,7 +33,7 @@ def write_own(path: Path, text: str, *, is_ours: Callable[[str], bool], what: st
                 )
         _replace(path, text)
     except (OSError, ValueError) as error:
-        return _not_written(path, (getattr(error, "strerror", None) or str(error)).lower(), what)
+        return _not_written(path, system_says(error), what)
     return None
 
 

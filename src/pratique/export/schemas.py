@@ -1,6 +1,6 @@
 """JSON Schemas (2020-12) of every JSON answer, made from the shapes; they go out with the program, and in the docs.
 
-`write_all` puts them into a folder. A test makes them anew and compares, and holds many answers against them.
+A test makes them anew and compares (`--golden` writes them), and holds many answers against them.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ import importlib
 import json
 from collections.abc import Iterator
 from importlib import resources
-from pathlib import Path
 from typing import Any
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -65,13 +64,6 @@ def every_schema() -> Iterator[tuple[str, dict[str, Any]]]:
 def schema_text(schema: dict[str, Any]) -> str:
     """As it stands in its file."""
     return json.dumps(schema, ensure_ascii=False, indent=1, sort_keys=False) + "\n"
-
-
-def write_all(folder: Path) -> None:
-    """Every schema into `folder`."""
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, schema in every_schema():
-        (folder / name).write_text(schema_text(schema), "utf-8")
 
 
 def published(name: str) -> str:

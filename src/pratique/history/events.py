@@ -11,6 +11,10 @@ How = Literal["arrived", "moved", "found", "died"]
 Span = tuple[dt.datetime, dt.datetime | None]
 """From a moment up to another, or on without end."""
 
+LONG_AGO = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)
+"""Before any entry there can be."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
     """So many animals of one name that came into a tank or left it; `batch` is empty for residents.

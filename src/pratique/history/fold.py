@@ -119,7 +119,7 @@ class History:
         """Water to each batch (empty for residents) that was in it, with the stretches in which somebody of it was."""
         spans: dict[tuple[str, str], list[e.Span]] = {}
         for stay in self.stays:
-            start = stay.start or _ALWAYS
+            start = stay.start or e.LONG_AGO
             known = spans.setdefault((self.room.tanks[stay.tank].water, stay.batch), [])
             if known and (known[-1][1] is None or start.timestamp() <= known[-1][1].timestamp()):
                 end = None if stay.end is None or known[-1][1] is None else max(stay.end, known[-1][1])
@@ -141,10 +141,6 @@ class History:
     def count_of(self, batch: str, animal: str) -> int:
         """How many of one name of a batch are alive by the record; nought where they have not come."""
         return sum(stay.count for stay in self.standing if (stay.batch, stay.animal) == (batch, animal))
-
-
-_ALWAYS = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)
-"""Before any entry there can be."""
 
 
 def _covers(stay: e.Stay, moment: dt.datetime) -> bool:

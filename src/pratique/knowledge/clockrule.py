@@ -46,13 +46,6 @@ class ClockRule(Known):
     choices: tuple[ClockChoice, ...] = ()
     by: dict[str, NumbersField] = Field(default_factory=dict)
 
-    def event(self, id_: str) -> ClockEvent:
-        """KeyError where no such event is declared."""
-        found = next((event for event in self.events if event.id == id_), None)
-        if found is None:
-            raise KeyError(id_)
-        return found
-
     def choice(self, id_: str) -> ClockChoice:
         """KeyError where there is no such choice."""
         found = next((choice for choice in self.choices if choice.id == id_), None)

@@ -189,12 +189,17 @@ class Sign(Record):
 
 
 class Group(Record):
-    """Animals that share a sensitivity. `bony` is false for sharks, rays and everything without a spine."""
+    """Animals that share a sensitivity."""
 
     id: str
     title: str
     kind: Literal["bony fish", "cartilaginous fish", "invertebrate", "coral"]
     facts: tuple[Statement, ...] = ()
+
+    @property
+    def is_fish(self) -> bool:
+        """True for all with a backbone: bony fish, sharks and rays."""
+        return self.kind in ("bony fish", "cartilaginous fish")
 
 
 class Build(Known):

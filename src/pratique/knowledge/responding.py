@@ -37,13 +37,14 @@ class CauseSteps(Record):
 
 
 class StandardBottle(Record):
-    """A usual product, by which a need is reckoned where the shelf has none; `says` is what to buy."""
+    """A usual product, by which a need is reckoned where the shelf has none; `says` what to buy, `kit` what reads it."""
 
     treatment: str
     active: str
     form: str | None = None
     strength: str
     says: str
+    kit: str = ""
 
 
 class Response(Record):

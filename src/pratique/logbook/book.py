@@ -72,10 +72,6 @@ class Log:
         entries = self.by_kind.get(model.model_fields["kind"].default, ())
         return tuple(entry for entry in entries if isinstance(entry, model))
 
-    def up_to(self, moment: dt.datetime) -> Log:
-        """The log as far as things had happened by `moment` (which has an offset)."""
-        return replace(self, entries=tuple(entry for entry in self.entries if entry.at <= moment))
-
     def plus(self, more: Iterable[Common]) -> Log:
         """The log as it would be with `more` written, for trying what an entry changes."""
         new = tuple(more)

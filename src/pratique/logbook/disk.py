@@ -15,7 +15,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from pratique.logbook.lock import wait_for_lock
-from pratique.problem import Problem, quoted
+from pratique.problem import Problem, quoted, system_says
 
 if sys.platform == "darwin":
     import fcntl
@@ -27,16 +27,13 @@ _BINARY: int = getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 _REPLACED_AT_MOST = 100
 _FULL = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _CANNOT_SYNC = {errno.EINVAL, getattr(errno, "ENOTSUP", errno.EINVAL), errno.EBADF}
-_PERMIT = "change the permissions of the file and its folder, or name another place with `--log FILE`"
-_REASONS = {
-    errno.ENOENT: ("its folder does not exist", "make the folder first, or name another place with `--log FILE`"),
-    errno.ENOTDIR: ("a part of its path is not a folder", "name another place with `--log FILE`"),
-    errno.EISDIR: ("it is a folder, not a file", "name the log itself with `--log FILE`"),
-    errno.EACCES: ("its permissions forbid it", _PERMIT),
-    errno.EPERM: ("its permissions forbid it", _PERMIT),
-    errno.EROFS: ("it lies where nothing can be written", "name another place with `--log FILE`"),
-    errno.ELOOP: ("its links lead in a circle", "name another place with `--log FILE`"),
-    errno.ENAMETOOLONG: ("its name is too long", "name another place with `--log FILE`"),
+_ELSEWHERE = "name another place with `--log FILE`"
+_PERMIT = f"change the permissions of the file and its folder, or {_ELSEWHERE}"
+_HINTS = {
+    errno.ENOENT: f"make the folder first, or {_ELSEWHERE}",
+    errno.EISDIR: "name the log itself with `--log FILE`",
+    errno.EACCES: _PERMIT,
+    errno.EPERM: _PERMIT,
 }
 
 
@@ -85,12 +82,7 @@ def cannot_open(path: Path, error: OSError | ValueError, *, act: str = "written 
     number = getattr(error, "errno", None) or 0
     if number in _FULL:
         return _full(path, "nothing was written")
-    reason, hint = _REASONS.get(number, (_said(error), "name another place with `--log FILE`"))
-    return _error("L720", f"{quoted(path)} cannot be {act}: {reason}", hint)
-
-
-def _said(error: Exception) -> str:
-    return str(getattr(error, "strerror", None) or error).lower()
+    return _error("L720", f"{quoted(path)} cannot be {act}: {system_says(error)}", _HINTS.get(number, _ELSEWHERE))
 
 
 def _lock(descriptor: int, path: Path) -> bool:
@@ -98,7 +90,7 @@ def _lock(descriptor: int, path: Path) -> bool:
         return wait_for_lock(descriptor, seconds=PATIENCE)
     except OSError as error:
         hint = "keep the log on a disk of this computer: without a lock two writers could spoil each other's lines"
-        raise _error("L720", f"{quoted(path)} cannot be locked: {_said(error)}", hint) from None
+        raise _error("L720", f"{quoted(path)} cannot be locked: {system_says(error)}", hint) from None
 
 
 def _is_still(path: Path, descriptor: int) -> bool:
@@ -143,7 +135,7 @@ def add(descriptor: int, path: Path, data: bytes) -> None:
         if error.errno in _FULL:
             raise _full(path, left) from None
         hint = "see to the disk first, then write the entry again"
-        raise _error("L723", f"{quoted(path)} could not be written to: {_said(error)}", hint, left) from None
+        raise _error("L723", f"{quoted(path)} could not be written to: {system_says(error)}", hint, left) from None
     except BaseException:  # Ctrl-C: what was not acknowledged had better not be there
         _take_back(descriptor, start, data)
         raise

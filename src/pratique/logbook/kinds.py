@@ -164,10 +164,15 @@ def _task(words: Words, scope: Scope) -> str:
         if found is None:
             date = "" if scope.is_today(at) else f" {at:%Y-%m-%d}"
             sheet = f"the sheet of{date}" if date else "today's sheet"
-            raise Wrong("L738", f"{sheet} has no line {quoted(word)}", f"`pratique day{date}` prints it", part=word)
+            today = "; a line of today's sheet is meant where no other day is given" if date else ""
+            hint = f"`pratique day{date}` prints it{today}"
+            raise Wrong("L738", f"{sheet} has no line {quoted(word)}", hint, part=word)
         return found
     if word not in scope.task_ids and (scope.task_ids or "/" not in word):
-        hint = near_hint(near_names(word, scope.task_ids)) or "`pratique plan --json` lists the ids"
+        hint = near_hint(near_names(word, scope.task_ids)) or (
+            "write the numbers of the day's lines, such as `1 2`, as `pratique day` prints them; "
+            "`pratique plan --json` lists the ids of tasks"
+        )
         raise Wrong("L738", f"the plan has no task {quoted(word)}", hint, part=word)
     return word
 

@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 
 from pydantic import ValidationError
 
-from pratique.letters import HIDDEN
+from pratique.letters import HIDDEN, named
 from pratique.logbook.bottle import Fields
 from pratique.logbook.entry import KINDS, Common, Correction
 from pratique.logbook.faults import explain
@@ -36,6 +36,7 @@ from pratique.room.wrong import Wrong
 
 _KIND_OF = {word: kind for kind, (_, others) in GRAMMAR.items() for word in (kind, *others)}
 _FIRST_WORDS = (*_KIND_OF, "correct", "withdraw")
+_TAKEN_BACK = "`withdraw ID because …` takes one back that is written, `correct ID …` sets it right"
 
 _LONGEST_LINE = 20_000
 _LONGEST_SHOWN = 4000
@@ -176,7 +177,7 @@ def _bare(text: str) -> tuple[str, str | None]:
 def _taken_apart(text: str) -> _Typed:
     hidden = HIDDEN.search(text) or re.search("[\t\n]", text)
     if hidden:
-        message = f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the words"
+        message = f"{named(hidden[0])} stands in the words"
         raise Wrong("L730", message, "type it again without it", part=hidden[0])
     text, leading = _bare(text)
     first, _, rest = text.partition(" ")
@@ -218,8 +219,8 @@ def _fields(word: str, words: Words, scope: Scope, tank: str) -> tuple[str, Sequ
         kind, words.items = "reading", [word, *words.items]
         found = [reading_of(tank, words, scope)]
     else:
-        hint = near_hint(near_names(word.casefold(), _FIRST_WORDS)) or "an entry begins with one of: " + ", ".join(
-            GRAMMAR
+        hint = near_hint(near_names(word.casefold(), _FIRST_WORDS)) or (
+            f"an entry begins with one of: {', '.join(GRAMMAR)}; {_TAKEN_BACK}"
         )
         message = f"{quoted(word)} is not a kind of entry" if word else "no entry was typed"
         raise Wrong("L730", message, hint, part=word)

@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.dosing.dose import Dose
 from pratique.dosing.work import active_in
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, plain
 from pratique.logbook.quotes import shell_word
 from pratique.quantity import Measure
 from pratique.response.chosen import Chosen
 from pratique.response.giving import after_rest, say
-from pratique.response.medicine import dose_for, plain, presses, shown
+from pratique.response.medicine import dose_for, is_missing, presses, shown
 from pratique.response.model import Act, Phase
 from pratique.response.moments import Moments
 from pratique.response.scene import Case
-from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.water.changes import to_put_back
@@ -67,19 +67,19 @@ def _mix_for_tomorrow(case: Case, chosen: Chosen, change: Tomorrow) -> Iterator[
     have = fill.left_over if fill is not None else matching_litres(state)
     short = change.litres - have
     if short <= 0:
-        takes, mixed = (shown_litres(litres, case.room) for litres in (change.litres, have))
+        takes, mixed = (f"{digits(litres)} L" for litres in (change.litres, have))
         text = f"tomorrow's change takes {takes}; {mixed} are mixed: heat and aerate them"
         yield _act("tonight", "mix", text, amount=Figure.exact(change.litres, "L"))
         return
     left = case.room.written.salt.left
     used = fill.salt.high * (1 - fill.own / fill.to_mix) if fill is not None and fill.salt is not None else 0.0
     if state.salinity is None or left is None or left.value - used <= 0:
-        missing = shown_litres(short, case.room)
+        missing = f"{digits(short)} L"
         text = f"{missing} of salt water are missing for tomorrow's change: salt is the first thing to buy"
         yield _act("tonight", "mix", text)
         return
     salt = salt_for(short, state.salinity, state.warmth).salt
-    text = f"mix {shown_litres(short, case.room)} for tomorrow's change: {weighed(salt)}"
+    text = f"mix {digits(short)} L for tomorrow's change: {weighed(salt)}"
     if left.value - used < salt.high:
         text += f"; the salt may not last, {digits(max(left.value - used, 0))} g are left"
     yield _act("tonight", "mix", text, amount=Figure.exact(short, "L"))
@@ -92,6 +92,7 @@ def tomorrow(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     text = f"count heads{who}: the dead out, who breathes, who comes to food"
     yield _act("tomorrow", "look", text, at=when.tomorrow, tank=place.tank, who=when.who)
     yield from _change(case, chosen, when)
+    yield from _once_it_is_there(case, chosen)
     yield from after_rest(case, chosen)
     held = chosen.taken("held")
     copper = held is not None and held.treatment.startswith("copper-")
@@ -105,6 +106,19 @@ def tomorrow(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     tank = shell_word(case.suspicion.tank)
     text = f"who else may have it: everything that was in {case.water.name}, or wet from it, of late"
     yield _act("tomorrow", "trace", text, source="COMMON, practice A9 (C)", command=f"pratique trace {tank}")
+
+
+def _once_it_is_there(case: Case, chosen: Chosen) -> Iterator[Act]:
+    """The held treatment that only lacks its bottle or kit: what a bath leaves comes back until it is begun."""
+    place = chosen.place
+    lacks = next((o for o in chosen.options if o.role == "held" and is_missing(o.refused)), None)
+    if chosen.taken("held") is not None or lacks is None or place.kind != "tank" or not case.movers:
+        return
+    bath = chosen.taken("bath")
+    leaves = f": {bath.title} leaves {bath.leaves}" if bath is not None else ""
+    text = f"{lacks.title} into {place.tank} as soon as what lacks is there{leaves}"
+    command = f"pratique dose {shell_word(place.tank)} {lacks.treatment}"
+    yield _act("tomorrow", lacks.treatment, text, tank=place.tank, source=lacks.source, command=command)
 
 
 def _change(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
@@ -126,13 +140,15 @@ def _fouls(change: Tomorrow) -> str:
     if change.outlook is None or change.outlook.forecast.to_correct is None:
         return ""
     hours = change.outlook.forecast.to_correct
-    return f"; fed as usual, it would have to be corrected after {digits(hours.low)} to {digits(hours.high)} h"
+    low, high = math.floor(hours.low), math.floor(hours.high)  # never later than it is
+    when = f"after {low} to {high} h" if low else f"within the first hour, or after {high} h at best"
+    return f"; fed as usual, it would have to be corrected {when if high else 'within the first hour'}"
 
 
 def _redose(case: Case, chosen: Chosen, when: Moments, change: Tomorrow) -> Act:
     """The change, and what its new water gets if the level is still what tonight's addition left."""
     place, held = chosen.place, chosen.taken("held")
-    text = f"change {shown_litres(change.litres, case.room)} of {place.tank} ({change.share * 100:.0f} %)"
+    text = f"change {digits(change.litres)} L of {place.tank} ({change.share * 100:.0f} %)"
     amount = Figure.exact(change.litres, "L")
     begun = held is not None and presses(case)
     if not begun or held is None or not isinstance(held.answer, Dose) or not held.answer.steps or place.kind == "tub":

@@ -6,7 +6,7 @@ The shares behind it (scoring.yaml, `ask_…`) are ours and serve only to choose
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from pratique.knowledge import store
@@ -20,8 +20,6 @@ _PER_POINT = math.log(2)
 
 _LEAST_GAIN = 0.01
 _NEEDS_A_TRIAL = frozenset({"flakes-after-dip"})
-
-Weigh = Callable[[Observed], Ranking]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from pratique.dosing.dose import Dose
 from pratique.dosing.work import MOST_AT_ONCE
-from pratique.figure import Figure
+from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Statement, Treatment
 from pratique.logbook.quotes import shell_word
@@ -16,7 +16,6 @@ from pratique.response.model import Act
 from pratique.response.moments import Moments
 from pratique.response.places import Destination, state_of
 from pratique.response.scene import Case
-from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 from pratique.water.state import matching_litres
@@ -68,13 +67,13 @@ def _change(case: Case, cause: str) -> tuple[str, Figure]:
     if lowered is not None and lowered.change is not None:
         litres, count = lowered.change.volume, lowered.change.count
     have = matching_litres(state_of(case))
-    text = shown_litres(litres, case.room) + (f", {count} times" if count > 1 else "")
+    text = f"{digits(litres)} L" + (f", {count} times" if count > 1 else "")
     if lowered is None:
         text += f" ({MOST_AT_ONCE * 100:.0f} %)"
     needed = litres * count
     if have >= needed:
-        return f"{text}; {shown_litres(have, case.room)} of mixed water match", Figure.exact(litres, "L")
-    some = f"only {shown_litres(have, case.room)} of mixed water match" if have else "no mixed water on file matches"
+        return f"{text}; {digits(have)} L of mixed water match", Figure.exact(litres, "L")
+    some = f"only {digits(have)} L of mixed water match" if have else "no mixed water on file matches"
     salt = " and the salt is on the shelf" if case.room.written.salt.left is not None else ""
     return f"{text}; {some}: begin with that, mix the rest{salt}", Figure.exact(litres, "L")
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from pratique.dosing.facts import VELVET_SIGNS
 from pratique.knowledge import store
 from pratique.response.observed import Observed
 from pratique.response.ranking import Fit, Ranking
 from pratique.response.suspicion import Suspicion
-from pratique.schedule.propose import FAST_SIGNS
 
 
 def is_unspecific(observed: Observed) -> bool:
@@ -45,7 +45,7 @@ def in_doubt(observed: Observed, fit: Fit) -> bool:
         return False
     weights = store.pathogen(fit.id).signs
     seen = {weights[sign].weight for sign in observed.present if sign in weights}
-    return bool(FAST_SIGNS & set(observed.present)) or ("typical" in seen and "unusual" not in seen)
+    return bool(VELVET_SIGNS & set(observed.present)) or ("typical" in seen and "unusual" not in seen)
 
 
 def suspect(observed: Observed, ranking: Ranking) -> Suspicion:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.dates import shown_moment
+from pratique.elapsed import hours_between
 from pratique.history.events import Seen
 from pratique.history.fold import History
 from pratique.knowledge import store
@@ -43,7 +44,7 @@ def look_around(history: History, tank: str, animals: tuple[Animal, ...]) -> Sur
 
 def hours_ago(history: History, moment: dt.datetime) -> float:
     """Elapsed hours from a moment to that of the history; less than nought for one that is still to come."""
-    return (history.at.astimezone(dt.UTC) - moment.astimezone(dt.UTC)).total_seconds() / 3600
+    return hours_between(moment, history.at)
 
 
 def _came_in(history: History, tank: str, animals: tuple[Animal, ...]) -> Iterator[tuple[Fact, str]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.dates import shown_day
-from pratique.figure import Figure
+from pratique.figure import Figure, digits
 from pratique.logbook.quotes import shell_word
 from pratique.response.chosen import Chosen
 from pratique.response.exits import leaves_no_fish, tank_for_rays
@@ -16,7 +16,6 @@ from pratique.response.moments import Moments
 from pratique.response.places import Destination, Fill, lidless, running_in, taken_tanks
 from pratique.response.scene import Case
 from pratique.room.resolve import Room
-from pratique.room.shown import shown_litres, shown_warmth
 from pratique.schedule.calendar import plus_hours
 from pratique.water.mixing import weighed
 from pratique.water.volume import net_volume
@@ -56,7 +55,7 @@ def _make_ready(case: Case, chosen: Chosen, when: Moments) -> Act:
     if place.each:
         text += f"fill it by a measured jug, and write down the litres: {_poured(fill, case.room)}"
     else:
-        text += f"fill it, {shown_litres(fill.litres, case.room)}: {_from_where(fill, case.room)}"
+        text += f"fill it, {digits(fill.litres)} L: {_from_where(fill, case.room)}"
     amount = None if place.each else Figure.exact(fill.litres, "L")
     return Act(phase="now", act="ready", text=text, at=at, tank=place.tank, amount=amount)
 
@@ -64,7 +63,7 @@ def _make_ready(case: Case, chosen: Chosen, when: Moments) -> Act:
 def _poured(fill: Fill, room: Room) -> str:
     """What a tub of no known size is filled with, in order."""
     ready = fill.mixed + fill.left_over
-    parts = [f"the mixed water ({shown_litres(ready, room)} match)"] if ready > 0 else []
+    parts = [f"the mixed water ({digits(ready)} L match)"] if ready > 0 else []
     if fill.salt_left:
         parts.append("water mixed now")
     return ", then ".join([*parts, "their own water"])
@@ -73,11 +72,11 @@ def _poured(fill: Fill, room: Room) -> str:
 def _from_where(fill: Fill, room: Room) -> str:
     parts = []
     if fill.mixed > 0:
-        parts.append(f"{shown_litres(fill.mixed, room)} of the mixed water")
+        parts.append(f"{digits(fill.mixed)} L of the mixed water")
     if fill.to_mix - fill.own > 1e-6:
-        parts.append(f"{shown_litres(fill.to_mix - fill.own, room)} mixed now")
+        parts.append(f"{digits(fill.to_mix - fill.own)} L mixed now")
     if fill.own > 1e-6:
-        parts.append(f"{shown_litres(fill.own, room)} of their own water")
+        parts.append(f"{digits(fill.own)} L of their own water")
     return ", ".join(parts)
 
 
@@ -92,7 +91,7 @@ def first_hours(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if not when.who:
         text, source = say("alone")
         yield hours_act("alone", text, source=source)
-    yield from _the_weak(case, chosen)
+    yield from _the_weak(case)
     yield from in_vessels(case, chosen)
     yield from _moves(case, chosen)
     if presses(case):
@@ -123,7 +122,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     match = _match(case)
     text = f"{place.tank}: {_poured(fill, case.room) if place.each else _from_where(fill, case.room)}; {match}"
     if not place.each:
-        text += f"; {shown_litres(fill.left_over, case.room)} of mixed water remain for changes"
+        text += f"; {digits(fill.left_over)} L of mixed water remain for changes"
     yield hours_act("fill", text, at=when.hours, tank=place.tank, amount=Figure.exact(fill.litres, "L"))
     yield from _passed_over(case, chosen)
     yield from _mixing(case, place, fill)
@@ -149,15 +148,17 @@ def _passed_over(case: Case, chosen: Chosen) -> Iterator[Act]:
     reasons = [(tank.name, why) for tank, why in taken_tanks(case)]
     reasons += [(tank, f"the medicine is refused there, {code}") for tank, code in chosen.passed_over]
     for name, why in reasons:
-        litres = shown_litres(net_volume(case.room.water_of(name)).figure.value, case.room)
-        yield hours_act("fill", f"not into {name} ({litres}): {why}", tank=name)
+        litres = f"{digits(net_volume(case.room.water_of(name)).figure.value)} L"
+        own = case.room.tanks[name].water == case.water.name
+        where = f"not in {name} itself" if own else f"not into {name}"
+        yield hours_act("fill", f"{where} ({litres}): {why}", tank=name)
 
 
 def _match(case: Case) -> str:
     said = case.water.conditions
     warm = "its temperature, measured"
     if said.temperature is not None:
-        warm = shown_warmth(said.temperature.value, case.room)
+        warm = f"{said.temperature.value:.1f} °C"
     salt = said.salinity.text if said.salinity is not None else "its salinity, measured"
     return f"like {case.water.name}: {warm}, {salt}"
 
@@ -168,15 +169,15 @@ def _mixing(case: Case, place: Destination, fill: Fill) -> Iterator[Act]:
         share = now / fill.to_mix
         salt = fill.salt.times(share)
         text, source = say("fresh-mix")
-        weigh = f"for {shown_litres(now, case.room)} weigh {weighed(salt)}"
+        weigh = f"for {digits(now)} L weigh {weighed(salt)}"
         yield hours_act("mix", f"{weigh}; {text}", amount=Figure.around(salt.low, "g", salt.high), source=source)
     if fill.own > 1e-6:
         text, source = say("own-water")
-        much = "what is missing comes" if place.each else f"{shown_litres(fill.own, case.room)} come"
+        much = "what is missing comes" if place.each else f"{digits(fill.own)} L come"
         yield hours_act("own-water", f"{much} from {case.water.name}: {text}", source=source)
 
 
-def _the_weak(case: Case, chosen: Chosen) -> Iterator[Act]:
+def _the_weak(case: Case) -> Iterator[Act]:
     if not case.dying:
         return
     names = ", ".join(animal.label for animal in case.dying)

@@ -10,7 +10,7 @@ from functools import cached_property
 from pratique.clocks.fallow import Brought, Fish, Temperature
 from pratique.contacts.gather import Basis, basis_of
 from pratique.contacts.whereabouts import whereabouts
-from pratique.history.events import Passage, Stay
+from pratique.history.events import LONG_AGO, Passage, Stay
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.room.resolve import Room, Water
@@ -18,10 +18,6 @@ from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.feeds import cut, stayed_wet
 from pratique.schedule.plan import make_plan
 
-EARLIEST = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)
-"""When those who were there before the log began are taken to have come: long before anything on record."""
-
-FISH = ("bony fish", "cartilaginous fish")
 ROCKY = ("rock", "sand", "filter media")
 
 
@@ -49,13 +45,13 @@ class Record:
         if kind is not None:
             return kind == "fish"
         group = _group_of(animal)
-        return group is None or store.groups()[group].kind in FISH
+        return group is None or store.groups()[group].is_fish
 
     def fish(self) -> Iterator[Fish]:
         """Who was there before the log, who came into the whole water, who left it or died."""
         for stay in self.basis.where.stays:
             if stay.start is None and stay.tank in self.tanks and self.is_fish(stay.batch, stay.animal):
-                yield Fish(at=EARLIEST, change=stay.count, who=stay.animal)
+                yield Fish(at=LONG_AGO, change=stay.count, who=stay.animal)
         for passage in self.basis.by_water.get(self.water.name, ()):
             came, left = passage.to in self.tanks, passage.from_ in self.tanks
             if came == left or not self.is_fish(passage.batch, passage.animal):
@@ -77,7 +73,7 @@ class Record:
             yield Temperature(at=reading.at, value=reading.value, low=low, high=high, entry_id=reading.entry_id)
         said = self.water.conditions.temperature
         if not read and said is not None:
-            yield Temperature(at=EARLIEST, value=said.value, low=said.low, high=said.high)
+            yield Temperature(at=LONG_AGO, value=said.value, low=said.low, high=said.high)
 
     def brought(self, hours: float | None) -> Iterator[Brought]:
         """What came in wet from a water with fish, or from one that was without for less than `hours`; from outside
@@ -118,7 +114,7 @@ class Record:
     def _gear(self, hours: float | None) -> Iterator[Brought]:
         """Sets that were wet in another water and cannot have dried since."""
         for use in self.history.of_water(self.water.name).gear:
-            before = cut(self.history.gear.get(use.gear, ()), (EARLIEST, use.at))
+            before = cut(self.history.gear.get(use.gear, ()), (LONG_AGO, use.at))
             last = before[-1] if before else None
             if last is None or last.tank in self.tanks or not stayed_wet(self.history, last, use, self.basis.dry):
                 continue

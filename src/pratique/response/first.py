@@ -27,19 +27,18 @@ from pratique.response.model import Act, RunSheet
 from pratique.response.moments import Moments, moments_of
 from pratique.response.need import Needs
 from pratique.response.needs import needs_of
-from pratique.response.scene import Case, Scene, case_of, scene_of
+from pratique.response.scene import Case, case_of, scene_of
 from pratique.response.suspicion import Suspicion
 from pratique.response.ways import ways_for
 from pratique.room.resolve import Room
 
 
-def first_response(room: Room, history: History, suspicion: Suspicion, *, scene: Scene | None = None) -> RunSheet:
+def first_response(room: Room, history: History, suspicion: Suspicion) -> RunSheet:
     """The run sheet for `suspicion`, beginning at its moment. KeyError for a tank that is not in the room.
 
     Amounts in mL, g or tablets, L of water, g of salt. Sources: those of the doses and of `response.yaml`.
     """
-    scene = scene or scene_of(room, history, suspicion.at)
-    case = case_of(scene, suspicion)
+    case = case_of(scene_of(room, history, suspicion.at), suspicion)
     when = moments_of(room, suspicion.at)
     chosen = choose_place(case)
     agent = suspicion.cover[0] if suspicion.cover else ""

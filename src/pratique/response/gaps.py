@@ -14,11 +14,11 @@ from pratique.response.medicine import is_missing, role_of, shown
 from pratique.response.model import Gap
 from pratique.response.moments import Moments
 from pratique.response.need import Need, Needs
+from pratique.response.needs import NO_KIT, what_to_buy
 from pratique.response.on_file import on_file
 from pratique.response.places import Fill
 from pratique.response.scene import Case
 from pratique.room.resolve import Room
-from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 
 CARE = "clean water, air, quiet, and this water kept apart from every other"
@@ -103,7 +103,9 @@ def _medicines(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
             what = f"{need.what}: {refused.message} ({refused.code})"
             yield Gap(kind="product", what=what, instead=f"{refused.hint}; until then {instead}", lacks=lacks, buy="")
             continue
-        buy = f"{need.buy}; the first night takes{amount.lstrip(',')}{each} of that" if amount else need.buy
+        is_there = need.name != "" and refused is not None and refused.code == NO_KIT
+        takes = f"; the first night takes{amount.lstrip(',')}{each} of that" if amount and not is_there else ""
+        buy = need.buy + takes
         what = f"{need.what}{_why_not(chosen, need)}"
         yield Gap(kind="product", what=what, instead=instead, lacks=lacks, buy=buy)
     named = {need.treatment for need in needs.of("product")}
@@ -152,12 +154,11 @@ def _no_answer(case: Case, chosen: Chosen, agent: str) -> Gap:
                    buy=f"a veterinarian decides, nobody else: call first thing in the morning{has}")  # fmt: skip
     instead, lacks = _next_best(chosen, case, answers[0].treatment)
     what = f"{titles}, against {short}"
-    return Gap(kind="product", what=what, instead=instead, lacks=lacks, buy=_bottles(known))
+    return Gap(kind="product", what=what, instead=instead, lacks=lacks, buy=_bottles(case, known))
 
 
-def _bottles(known: list[Treatment]) -> str:
-    bottle = next((b for t in known if (b := store.response().bottle_for(t.id)) is not None), None)
-    return bottle.says if bottle is not None else "ask a veterinarian"
+def _bottles(case: Case, known: list[Treatment]) -> str:
+    return next((said for t in known if (said := what_to_buy(case, t.id))), "ask a veterinarian")
 
 
 def _tank(case: Case, chosen: Chosen, need: Need) -> Gap:
@@ -167,7 +168,7 @@ def _tank(case: Case, chosen: Chosen, need: Need) -> Gap:
     else:
         instead = place.tank
         if place.fill is not None:
-            instead += f", {shown_litres(place.fill.litres, case.room)}"
+            instead += f", {digits(place.fill.litres)} L"
     lacks = "little water fouls fast: test and change it daily"
     return Gap(kind="tank", what=need.what, instead=instead, lacks=lacks, buy=need.buy)
 
@@ -185,18 +186,18 @@ def _water(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
     if fill.mixed >= fill.litres:
         return
     if fill.salt_short:
-        own = "as much as is missing" if chosen.place.each else shown_litres(fill.own, case.room)
+        own = "as much as is missing" if chosen.place.each else f"{digits(fill.own)} L"
         text, lacks = f"{own} of their own water fill it up", "it brings along what swims in it"
         yield _unmixed(water[0], salt[0], text, lacks, case.room)
         return
     assert fill.salt is not None
-    mixed, takes = (shown_litres(litres, case.room) for litres in (fill.mixed, fill.litres))
+    mixed, takes = (f"{digits(litres)} L" for litres in (fill.mixed, fill.litres))
     yield Gap(
         kind="mixed water",
         what=f"mixed water: {mixed} of the {takes} it takes",
-        instead=f"mix {shown_litres(fill.to_mix, case.room)} now with {_salt(fill)}, warm it, and measure twice",
+        instead=f"mix {digits(fill.to_mix)} L now with {_salt(fill)}, warm it, and measure twice",
         lacks="it is not as settled as water that stood overnight",
-        buy="nothing: keep a filled, heated container from now on",
+        buy="salt, if it runs low, and a container: keep mixed water ready in it from now on",
     )
 
 
@@ -206,8 +207,8 @@ def _salt(fill: Fill) -> str:
 
 
 def _unmixed(water: Need, salt: Need, instead: str, lacks: str, room: Room) -> Gap:
-    need = shown_litres(water.need.value, room) if water.need is not None else "? L"
-    have = shown_litres(water.have.value if water.have is not None else 0.0, room)
+    need = f"{digits(water.need.value)} L" if water.need is not None else "? L"
+    have = f"{digits(water.have.value if water.have is not None else 0.0)} L"
     held = "no salt is on file" if salt.have is None else f"{digits(salt.have.value)} g of salt"
     more = f", {digits(salt.need.high)} g" if salt.need is not None and salt.need.high else ""
     return Gap(

@@ -7,15 +7,14 @@ from dataclasses import replace
 
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Dose
-from pratique.figure import Figure
+from pratique.figure import Figure, digits, plain
 from pratique.knowledge import store
 from pratique.response.chosen import Chosen
 from pratique.response.exits import cited
-from pratique.response.medicine import begins_at, plain, presses, shown
+from pratique.response.medicine import begins_at, presses, shown
 from pratique.response.model import Act, Option
 from pratique.response.places import state_of
 from pratique.response.scene import Case
-from pratique.room.shown import shown_litres
 from pratique.water.mixing import salt_for, weighed
 from pratique.water.state import matching_litres
 
@@ -73,7 +72,7 @@ def _water_first(case: Case, chosen: Chosen) -> Iterator[Act]:
     if not _is_emptied(chosen) or short <= 0:
         return
     text, source = say("back-into-clean", 2)
-    takes, there, missing = (shown_litres(litres, case.room) for litres in (state.litres.value, mixed, short))
+    takes, there, missing = (f"{digits(litres)} L" for litres in (state.litres.value, mixed, short))
     how = ""
     if state.salinity is not None:
         fresh, _ = say("fresh-mix")
@@ -89,9 +88,9 @@ def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
     state, tank = state_of(case), chosen.place.tank
     litres, mixed = state.litres.value, matching_litres(state)
     text, source = say("back-into-clean")
-    new = f"{tank}: {text}: {shown_litres(litres, case.room)}"
+    new = f"{tank}: {text}: {digits(litres)} L"
     if mixed >= litres:
-        new += f", and {shown_litres(mixed, case.room)} are mixed"
+        new += f", and {digits(mixed)} L are mixed"
     yield hours_act("clean", new, tank=tank, amount=Figure.exact(litres, "L"), source=source)
     text, source = say("back-into-clean", 1)
     yield hours_act("clean", text, tank=tank, source=source)
@@ -99,7 +98,7 @@ def _back_into_clean(case: Case, chosen: Chosen) -> Iterator[Act]:
 
 def _dip_act(case: Case, option: Option, dip: Dip) -> Act:
     minutes = plain(dip.minutes.value)
-    what = f"{option.title}, {minutes} min in {dip.vessel} ({shown_litres(dip.water.value, case.room)})"
+    what = f"{option.title}, {minutes} min in {dip.vessel} ({digits(dip.water.value)} L)"
     amount = None
     if dip.dose is not None:
         amount = dip.dose.add
@@ -140,11 +139,11 @@ def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
         return
     dose, place = held.answer, chosen.place
     why = next((p for p in map(store.response().presses, case.cover) if p is not None), None)
-    each = f"for each {shown_litres(dose.water.value, case.room)} poured in: " if place.each else ""
+    each = f"for each {digits(dose.water.value)} L poured in: " if place.each else ""
     if not dose.steps:
         text = f"{held.title} in {place.tank}: nothing to add now, {shown(case, dose.before)} is there"
         if (change := dose.change) is not None:
-            litres = shown_litres(change.volume, case.room)
+            litres = f"{digits(change.volume)} L"
             text = f"{held.title} in {place.tank}: too high; change {litres}, {change.count} times"
         yield hours_act(held.treatment, text, tank=place.tank, source=held.source, command=held.command)
         return

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Dose
+from pratique.figure import plain
 from pratique.logbook.quotes import shell_word
 from pratique.response.chosen import Chosen
-from pratique.response.medicine import plain, shown
+from pratique.response.medicine import shown
 from pratique.response.scene import Case
 
 

@@ -12,7 +12,7 @@ from pratique.dosing.dose import Dose, Request
 from pratique.dosing.draws import shown_mL
 from pratique.dosing.facts import EQUIPMENT
 from pratique.dosing.work import work_out
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, shown_unit
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.knowledge.responding import FirstAnswer
@@ -24,7 +24,6 @@ from pratique.response.on_file import command_of, on_file, said_of
 from pratique.response.places import Destination, running_in
 from pratique.response.scene import Case
 from pratique.room.resolve import Animal
-from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
 
@@ -207,18 +206,7 @@ def shown(case: Case, figure: Figure) -> str:
     """An amount as the pages show it: mL go down to a mark of the room's syringes."""
     if figure.unit == "mL":
         return shown_mL(case.room, figure.value)
-    if figure.unit == "L":
-        return shown_litres(figure.value, case.room)
-    return f"{digits(figure.value)} {SHOWN_UNIT.get(figure.unit, figure.unit)}"
-
-
-def plain(number: float) -> str:
-    """Without zeros that say nothing: 14, 0.15."""
-    text = digits(number)
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-SHOWN_UNIT = {"uL/L": "µL/L", "tablet": "tablets"}
+    return f"{digits(figure.value)} {shown_unit(figure.unit)}"
 
 
 def choose(options: tuple[Option, ...], cover: tuple[str, ...]) -> tuple[Option, ...]:

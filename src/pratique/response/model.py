@@ -16,7 +16,6 @@ from pratique.response.suspicion import Suspicion
 
 Phase = Literal["now", "hours", "tonight", "tomorrow", "later"]
 Role = Literal["dip", "bath", "held", "course"]
-PHASES: tuple[Phase, ...] = ("now", "hours", "tonight", "tomorrow", "later")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

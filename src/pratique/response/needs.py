@@ -8,18 +8,17 @@ from dataclasses import replace
 
 from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Dose
-from pratique.dosing.level import is_past
+from pratique.dosing.kits import is_past
+from pratique.dosing.product import products_for
 from pratique.figure import Figure
-from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 from pratique.problem import Refusal
-from pratique.response.chosen import Chosen, choose_place, comes_out
+from pratique.response.chosen import Chosen, comes_out
 from pratique.response.medicine import dip_for, dose_for, is_missing, role_of
 from pratique.response.model import Option
 from pratique.response.need import Need, Needs
-from pratique.response.scene import Case, Scene, case_of, scene_of
-from pratique.response.suspicion import Suspicion
+from pratique.response.scene import Case
 from pratique.room import model
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
@@ -36,29 +35,11 @@ FIRST_CHANGE = 0.5
 GEAR_FOR = ("ward", "all")
 
 
-def needs_for(
-    room: Room,
-    history: History,
-    water: str,
-    pathogen: str,
-    *,
-    at: dt.datetime | None = None,
-    scene: Scene | None = None,
-) -> Needs:
-    """What the first night against `pathogen` in `water` (a water, or a tank in it) would take, at `at` or now.
-
-    Amounts in mL, g or tablets of the product, L of water, g of salt. `scene` spares the plan where many are asked.
-    KeyError for an unknown water or agent. Sources: those of the doses; TEOS-10 for the salt.
-    """
-    scene = scene or scene_of(room, history, at or history.at)
-    tank = water if water in room.tanks else room.waters[water].tanks[0].name
-    store.pathogen(pathogen)
-    case = case_of(scene, Suspicion(tank=tank, at=scene.at, cover=(pathogen,)))
-    return needs_of(case, choose_place(case), pathogen)
-
-
 def needs_of(case: Case, chosen: Chosen, pathogen: str) -> Needs:
-    """The needs of a case whose place and treatments were chosen."""
+    """What the first night against `pathogen` would take, by the place and the treatments that were chosen.
+
+    Amounts in mL, g or tablets of the product, L of water, g of salt. Sources: those of the doses; TEOS-10 for salt.
+    """
     items = [*_products(case, chosen), *_place(case, chosen), *_water(case, chosen), *_tools(case, chosen)]
     place = chosen.place
     tank = place.tank if place.kind in ("tank", "here") else ""
@@ -90,7 +71,7 @@ def _on_shelf(case: Case, option: Option) -> Need:
         name=name,
         treatment=option.treatment,
         active=active,
-        buy=_buy(option.treatment),
+        buy=what_to_buy(case, option.treatment, name),
     )
 
 
@@ -106,23 +87,38 @@ def _not_there(case: Case, chosen: Chosen, found: list[Option]) -> Iterator[Need
         treatment = treatment_for(case.room, option.treatment)
         if treatment.decided_by:
             continue
-        answer = _by_usual_bottle(case, chosen, treatment)
+        own = _own_bottle(case, option, treatment)
+        answer = _by_usual_bottle(case, chosen, treatment, own)
         _, add, active = ("", None, None) if isinstance(answer, Refusal) else _amounts(answer)
+        left = case.room.written.shelf[own].left if own else None
+        is_read = option.refused is None or option.refused.code != NO_KIT
         yield Need(
             kind="product",
             what=option.title,
             why=option.does,
             enough=False,
             need=add,
-            name="",
+            have=Figure.exact(left.value, left.unit) if left is not None else None,
+            name=own,
             treatment=option.treatment,
             active=active,
-            buy=_buy(option.treatment),
+            buy=what_to_buy(case, option.treatment, own, has_kit=is_read),
         )
         return
 
 
-def _by_usual_bottle(case: Case, chosen: Chosen, treatment: Treatment) -> Dose | Dip | Refusal:
+NO_KIT, TOO_LITTLE = "D409", "D457"
+
+
+def _own_bottle(case: Case, option: Option, treatment: Treatment) -> str:
+    """The bottle on the shelf that was refused for want of a kit, or for what is left in it; empty where none is."""
+    if option.refused is None or option.refused.code not in (NO_KIT, TOO_LITTLE):
+        return ""
+    return next(iter(products_for(case.room, treatment)), "")
+
+
+def _by_usual_bottle(case: Case, chosen: Chosen, treatment: Treatment, own: str) -> Dose | Dip | Refusal:
+    """By a bottle such as is sold, or by the keeper's `own` as if it were full; with a kit that reads its copper."""
     bottle = store.response().bottle_for(treatment.id)
     if bottle is None:
         return dose_for(case, chosen.place, treatment)
@@ -132,6 +128,8 @@ def _by_usual_bottle(case: Case, chosen: Chosen, treatment: Treatment) -> Dose |
         written["form"] = bottle.form
         kit = {"measures": "copper", "forms": bottle.form, "resolution": "0.005 mg/L"}
     product = model.Product.model_validate(written)
+    if own:
+        product = case.room.written.shelf[own].model_copy(update={"left": None})
     place = replace(chosen.place, room=_with_bottle(chosen.place.room, product, kit))
     stocked = replace(case, scene=replace(case.scene, room=_with_bottle(case.room, product, kit)))
     if role_of(treatment) in ("dip", "bath"):
@@ -147,9 +145,16 @@ def _with_bottle(room: Room, product: model.Product, kit: dict[str, str] | None)
     return replace(room, written=room.written.model_copy(update={"shelf": shelf, "kits": kits}))
 
 
-def _buy(treatment: str) -> str:
+def what_to_buy(case: Case, treatment: str, own: str = "", *, has_kit: bool = True) -> str:
+    """The usual bottle in words, with a kit for it where none on file reads that form; or what an `own` one lacks."""
     bottle = store.response().bottle_for(treatment)
-    return bottle.says if bottle is not None else ""
+    if bottle is None:
+        return ""
+    if own:
+        return f"more of `{own}`" if has_kit else f"{bottle.kit}, for `{own}`"
+    kits = (kit for kit in case.room.written.kits.values() if not is_past(kit, case.at))
+    reads = any(kit.measures == "copper" and bottle.form in kit.forms for kit in kits)
+    return f"{bottle.says}, and {bottle.kit}" if bottle.kit and not reads else bottle.says
 
 
 def _place(case: Case, chosen: Chosen) -> Iterator[Need]:
@@ -222,7 +227,7 @@ def _tools(case: Case, chosen: Chosen) -> Iterator[Need]:
         buy="a second net, cup and hose",
     )
     for measure, why in _tests(chosen):
-        kits = [name for name, kit in written.kits.items() if _reads(chosen, name, kit, measure, case.at)]
+        kits = [name for name, kit in written.kits.items() if _reads(chosen, kit, measure, case.at)]
         yield Need(
             kind="test",
             measure=measure,
@@ -260,7 +265,7 @@ def _tests(chosen: Chosen) -> Iterator[tuple[str, str]]:
         yield "oxygen", "formalin takes oxygen away"
 
 
-def _reads(chosen: Chosen, name: str, kit: model.Kit, measure: str, at: dt.datetime) -> bool:
+def _reads(chosen: Chosen, kit: model.Kit, measure: str, at: dt.datetime) -> bool:
     if kit.measures != measure or is_past(kit, at):
         return False
     if measure != "copper":

@@ -197,7 +197,7 @@ def _reason(kind: Kind, what: str, weight: SignWeight, points: int) -> Reason:
 
 def _by_hosts(id_: str, weighing: Weighing) -> Iterator[Reason]:
     """Once for it where an animal concerned is a named host; once against where all of them take it seldom."""
-    fish = [animal for animal in weighing.animals if animal.group.kind in ("bony fish", "cartilaginous fish")]
+    fish = [animal for animal in weighing.animals if animal.group.is_fish]
     names = weighing.observed.affected
     concerned = [animal for animal in fish if animal.label in names] or fish
     links = [host for host in store.hosts() if host.agent == id_]

@@ -122,13 +122,12 @@ def case_of(scene: Scene, suspicion: Suspicion) -> Case:
     if assumed:
         living = scene.room.batches[assumed].animals
     for animal in living:
-        kind = animal.group.kind
-        if kind not in ("bony fish", "cartilaginous fish"):
+        if not animal.group.is_fish:
             stays.append(animal)
             continue
         seen = (*animal.signs, *suspicion.signs, *wounds.get(animal.label, ()), *wounds.get("", ()))
         animal = replace(animal, signs=tuple(dict.fromkeys(seen)))
-        if kind == "cartilaginous fish":
+        if animal.group.kind == "cartilaginous fish":
             rays.append(animal)
         else:
             well, weak = _split(animal, suspicion)

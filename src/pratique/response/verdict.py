@@ -45,7 +45,7 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scene:
+class Background:
     """What does not change while questions are asked: the record and who is in the water."""
 
     history: History
@@ -60,31 +60,29 @@ class Scene:
         dead = tuple(sorted({*observed.dead, *self.around.dead}))
         return replace(observed, present=present, dead=dead).with_facts(self.around.facts)
 
-    def weigh(self, observed: Observed) -> Ranking:
-        """The ranking of what is typed and on record."""
-        complete = self.complete(observed)
+    def weighing(self, observed: Observed) -> Weighing:
+        """What is typed and on record, to be ranked."""
         findings = judge_readings(self.history, self.tank, observed.readings)
-        return rank(Weighing(observed=complete, animals=self.animals, findings=findings))
+        return Weighing(observed=self.complete(observed), animals=self.animals, findings=findings)
 
 
-def scene_of(history: History, tank: str, animals: tuple[Animal, ...]) -> Scene:
-    """The scene at the moment of the history; `animals` are those in the water of the tank."""
-    return Scene(history=history, tank=tank, animals=animals, around=look_around(history, tank, animals))
+def background_of(history: History, tank: str, animals: tuple[Animal, ...]) -> Background:
+    """As it is at the moment of the history; `animals` are those in the water of the tank."""
+    return Background(history=history, tank=tank, animals=animals, around=look_around(history, tank, animals))
 
 
-def judge(scene: Scene, observed: Observed) -> Verdict:
+def judge(background: Background, observed: Observed) -> Verdict:
     """Rank what was seen, and say what follows."""
-    complete = scene.complete(observed)
-    findings = judge_readings(scene.history, scene.tank, observed.readings)
-    ranking = rank(Weighing(observed=complete, animals=scene.animals, findings=findings))
+    weighing = background.weighing(observed)
+    complete, ranking = weighing.observed, rank(weighing)
     asks = bool(_BREATHING & set(complete.present)) or bool(ranking.first_causes)
-    not_read = unread(scene.history, scene.tank, observed.readings) if asks else ()
+    not_read = unread(background.history, background.tank, observed.readings) if asks else ()
     suspicion = replace(suspect(complete, ranking), unread=not_read)
     suspects = candidates(ranking, suspicion.cover)
     return Verdict(
         observed=complete,
-        around=scene.around,
-        findings=findings,
+        around=background.around,
+        findings=weighing.findings,
         ranking=ranking,
         suspects=suspects,
         apart=tell_apart(suspects),
@@ -94,23 +92,23 @@ def judge(scene: Scene, observed: Observed) -> Verdict:
     )
 
 
-def warnings(scene: Scene, verdict: Verdict) -> Iterator[Problem]:
+def warnings(background: Background, verdict: Verdict) -> Iterator[Problem]:
     """What the keeper can do about this answer at once."""
-    fish = [animal for animal in scene.animals if animal.group.kind in ("bony fish", "cartilaginous fish")]
+    fish = [animal for animal in background.animals if animal.group.is_fish]
     if not fish:
         yield Problem(
             code="X657",
             severity="warning",
-            message=f"by the record no fish is in the water of `{scene.tank}`",
+            message=f"by the record no fish is in the water of `{background.tank}`",
             hint="check the tank's name; `pratique log found TANK ANIMAL` says who is there",
         )
-    here = {animal.label for animal in scene.animals}
+    here = {animal.label for animal in background.animals}
     named = (*verdict.observed.affected, *verdict.observed.dying)
     for name in dict.fromkeys(name for name in named if name not in here):
         yield Problem(
             code="X655",
             severity="warning",
-            message=f"by the record `{name}` is not in the water of `{scene.tank}`",
+            message=f"by the record `{name}` is not in the water of `{background.tank}`",
             hint="check the tank; `pratique log move` or `pratique log found` sets the record right",
         )
     if verdict.unread:

@@ -33,7 +33,6 @@ DAYS = (7.0, 14.0, 21.0, 28.0, 35.0, 42.0, 45.0, 56.0, 66.0, 76.0, 90.0, 120.0)
 
 LONGEST = 365
 LEAST_CHANCE = 0.05
-FISH = ("bony fish", "cartilaginous fish")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +128,7 @@ def _last_fish(
 
 
 def _is_fish(animal: Animal) -> bool:
-    return animal.group.kind in FISH
+    return animal.group.is_fish
 
 
 def _warmth(
@@ -180,33 +179,6 @@ def chance_left(draws: Draws, warmth: tuple[Warmth, ...], hours: float) -> Array
     share = np.where(left < EARLIEST_RELEASE, 1.0, share)
     found: Array = -np.expm1(draws.cysts * np.log1p(-np.minimum(share, 1 - 1e-15)))
     return found
-
-
-def simulate_left(draws: Draws, warmth: tuple[Warmth, ...], hours: float, histories: int, *, seed: int = 1) -> float:
-    """The same by drawing every cyst: the share of histories in which one, or what came out of it, lives."""
-    generator = np.random.default_rng(seed)
-    of = np.arange(histories) % draws.count
-    many = np.floor(draws.cysts[of] + generator.random(histories)).astype(int)
-    who = np.repeat(np.arange(histories), many)
-    draw = of[who]
-    need = np.exp(draws.release.log_hours[draw] + draws.release.spread[draw] * generator.standard_normal(len(who)))
-    opens = np.zeros(len(who))
-    coldest = limits_of(_agent_of(draws)).low
-    ends = [*(w.since for w in warmth[1:]), math.inf]
-    for stretch, end in zip(warmth, ends, strict=True):
-        degrees = (stretch.low + stretch.high) / 2 + draws.warmer[draw] * (stretch.high - stretch.low) / 2
-        speed = np.exp(draws.release.slope[draw] * (degrees - draws.release.read_at[draw]))
-        speed = np.where(degrees >= coldest - 1e-9, speed, 0.0)
-        span = end - stretch.since
-        done = need <= speed * span
-        done &= speed > 0
-        lasts = np.where(done, need / np.maximum(speed, 1e-12), span)
-        opens = np.where(need > 0, opens + lasts, opens)
-        need = np.where(done, 0.0, need - (0.0 if math.isinf(span) else speed * span))
-    dies = np.maximum(opens, EARLIEST_RELEASE) + draws.life[draw]
-    alive = np.zeros(histories, dtype=bool)
-    alive[who[dies > hours]] = True
-    return float(alive.mean())
 
 
 def _agent_of(draws: Draws) -> str:

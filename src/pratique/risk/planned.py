@@ -12,6 +12,7 @@ from pratique.clocks.rules import hold_rule
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
+from pratique.logbook.ids import slug
 from pratique.problem import Problem
 from pratique.risk.course import Course, Hours, Low, Span
 from pratique.room.resolve import Room
@@ -19,7 +20,6 @@ from pratique.room.values import treatment_for
 from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.feeds import cut, hold_readings, level_changes, tank_events
 from pratique.schedule.model import BatchPlan, Stage, Task
-from pratique.schedule.tasks import slug
 from pratique.schedule.track import Track, track_of
 
 COMING = ("", "due", "late")

@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from pratique.letters import alike_note
-from pratique.problem import Place, Problem, near_hint, near_names, quoted
+from pratique.problem import Place, Problem, longer_names, near_hint, near_names, quoted
 from pratique.room.document import Document, Path_
 from pratique.room.model import RoomFile
 from pratique.room.times import LocalTimeError, When, absolute
@@ -80,16 +80,25 @@ class Findings:
         return False
 
     def near(self, what: str, word: str, known: Iterable[str], titles: Titles) -> str:
-        """A hint with near names, or with names whose title holds the word; empty where there are none."""
+        """A hint with near names, or with names that hold the word, or whose title does; empty where there are none."""
         key = (what, word)
         if key not in self._near and len(self._near) < _MOST_GUESSES:
             names = near_names(word, known)
             called = {name: titles[name][0] for name in names if name in titles}
+            if not names:
+                names = _one_each(longer_names(word, known), titles)
+                called = {name: titles[name][0] for name in names if name in titles}
             if not names and len(word) > 3:
                 called = {name: title for name, title in _said(titles) if word.lower() in title.lower()}
                 names = list(called)[:3]
             self._near[key] = near_hint(names, called)
         return self._near.get(key, "")
+
+
+def _one_each(names: Iterable[str], titles: Titles) -> list[str]:
+    """At most three names, of those that are called the same otherwise the first: one fish has many names."""
+    found = {titles[name][0] if name in titles else name: name for name in reversed(list(names))}
+    return list(reversed(found.values()))[:3]
 
 
 def _said(titles: Titles) -> Iterator[tuple[str, str]]:

@@ -22,7 +22,7 @@ _PLAIN_ON_ITS_LINE = re.compile(r"\w(?:[\w ./±%'’-]|[:,](?=\S)|, )*[\w%]")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comer:
-    """A kind of animal that arrives; `size` is empty where nobody knows it."""
+    """A kind of animal that arrives, or that lives there; `size` is empty where nobody knows it."""
 
     species: str
     count: str = "1"
@@ -68,6 +68,8 @@ class Answers:
     hours: str = "07:00-08:30, 18:00-22:00"
     units: tuple[str, str] = ("L", "degC")
     tanks: tuple[NewTank, ...] = (NewTank(),)
+    residents: tuple[Comer, ...] = ()
+    """Who lives in the display already."""
     comers: tuple[Comer, ...] = ()
     source: str = "a shop in town"
     trust: str = "untrusted"
@@ -93,6 +95,9 @@ class Answers:
 
     def with_comer(self, comer: Comer) -> Answers:
         return replace(self, comers=(*self.comers, comer))
+
+    def with_resident(self, animal: Comer) -> Answers:
+        return replace(self, residents=(*self.residents, animal))
 
     def with_bottle(self, bottle: Bottle) -> Answers:
         return replace(self, bottles=(*self.bottles, bottle))
@@ -172,9 +177,21 @@ def _tanks(answers: Answers) -> Iterator[str]:
                 yield _line(2, key, value, why)
         if "lid" not in tank.has:
             yield f"{'    # lid: yes':<{COLUMN}} # if it gets one, without the #: {HAS['lid'][1]}"
-    if answers.display is not None:
+    if answers.display is None:
+        return
+    if not answers.residents:
         yield "\n# Who lives there already; delete the # before each line:\n# animals:"
         yield f"#   - {{species: yellow tang, size: 14 cm, tank: {_within(answers.display)}}}"
+        return
+    yield "\nanimals:"
+    for animal in answers.residents:
+        yield f"  - {_flow((*_kind(animal), ('tank', answers.display)))}"
+
+
+def _kind(animal: Comer) -> Iterator[tuple[str, str]]:
+    count = animal.count if animal.count != "1" else ""
+    pairs = (("species", animal.species), ("count", count), ("size", animal.size))
+    return ((key, value) for key, value in pairs if value)
 
 
 def _batch(answers: Answers) -> Iterator[str]:
@@ -193,8 +210,7 @@ def _batch(answers: Answers) -> Iterator[str]:
     yield _line(2, "arrives", answers.arrives)
     yield "    animals:"
     for comer in answers.comers:
-        pairs = [("species", comer.species), ("count", comer.count if comer.count != "1" else ""), ("size", comer.size)]
-        yield f"      - {_flow((key, value) for key, value in pairs if value)}"
+        yield f"      - {_flow(_kind(comer))}"
     if answers.display is not None:
         yield _line(2, "into", answers.display, "where they go after their release")
 

@@ -63,12 +63,13 @@ def look_up_species(findings: Findings, written: model.Animal, path: Path_) -> K
 def _unknown_species(findings: Findings, species: str, path: Path_) -> None:
     index = store.species_index()
     titles = {name: (scientific,) for name, scientific in index.items()}
-    hint, note = findings.near("species", species, index, titles), ""
+    is_group = species.lower() in store.groups()
+    hint, note = "" if is_group else findings.near("species", species, index, titles), ""
     if not hint:
         named = next((word for word in species.lower().split() if word in store.groups()), "")
         groups = ", ".join(store.groups())
-        hint = f"add `group: {named}`" if named else f"add such as `group: wrasse`; the groups: {groups}"
-        if named == species.lower():
+        hint = f"add `group: {named}`" if named else f"add its `group:`, one of: {groups}"
+        if is_group:
             hint = f"say which, {_some_of(named)}, or {hint}"
         note = "the group decides which treatments it may not have"
     message = f"unknown species {quoted(species)}"
@@ -85,6 +86,8 @@ def check_zone_name(findings: Findings, key: str) -> None:
     """Report a time zone that is not known."""
     from zoneinfo import available_timezones
 
-    near = near_names(key, (name for name in available_timezones() if "/" in name))
-    hint = near_hint(near) or "write continent and city, such as `Europe/Lisbon` or `America/New_York`"
+    known = sorted(name for name in available_timezones() if "/" in name)
+    city = "_".join(key.casefold().split())
+    near = near_names(key, known) or [name for name in known if name.casefold().endswith(f"/{city}")]
+    hint = near_hint(near[:3]) or "write continent and city, such as `Europe/Lisbon` or `America/New_York`"
     findings.report("F113", findings.place(("room", "time_zone")), f"unknown time zone {quoted(key)}", hint)

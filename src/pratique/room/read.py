@@ -6,7 +6,6 @@ happen. Duplicate keys, anchors, tags and tabs stop the reading before any later
 
 from __future__ import annotations
 
-import errno
 import re
 import stat
 from collections.abc import Iterator
@@ -14,8 +13,8 @@ from pathlib import Path
 
 import yaml
 
-from pratique.letters import HIDDEN
-from pratique.problem import Place, Problem, quoted
+from pratique.letters import HIDDEN, named
+from pratique.problem import Place, Problem, quoted, system_says
 from pratique.room.document import Document, Path_, plain_data
 from pratique.room.syntax import (
     LOADER,
@@ -30,14 +29,6 @@ __all__ = ["Document", "Path_", "read_bytes", "read_document"]
 
 MOST_BYTES = 1_000_000
 _LINE_END = re.compile(r"\r\n|\n|\r")
-
-_REASONS = {
-    errno.EACCES: "you may not read it",
-    errno.EPERM: "you may not read it",
-    errno.ELOOP: "its links lead in a circle",
-    errno.ENAMETOOLONG: "its name is too long",
-    errno.ENOTDIR: "a part of its path is not a folder",
-}
 
 
 def read_document(path: Path) -> tuple[Document, list[Problem]]:
@@ -56,9 +47,7 @@ def read_document(path: Path) -> tuple[Document, list[Problem]]:
         hint = "`pratique start` writes one; or name yours with `--room FILE`"
         return document, [Problem(code="F101", message=f"there is no room file {shown}", hint=hint)]
     except (OSError, ValueError) as error:
-        number = getattr(error, "errno", None)
-        reason = _REASONS.get(number or 0) or str(getattr(error, "strerror", None) or error).lower()
-        message = f"{shown} cannot be read: {reason}"
+        message = f"{shown} cannot be read: {system_says(error)}"
         return document, [Problem(code="F101", message=message, hint="check its name and its permissions")]
     return read_bytes(str(path), raw, size=max(found.st_size, len(raw)))
 
@@ -142,7 +131,7 @@ def _character_problems(document: Document, text: str) -> Iterator[Problem]:
         if hidden:
             yield Problem(
                 code="F121",
-                message=f"a character that does not show (U+{ord(hidden[0]):04X}) stands in the file",
+                message=f"{named(hidden[0])} stands in the file",
                 places=(document.spot(number, hidden.start() + 1),),
                 hint="delete it; such characters can change what a screen shows",
             )

@@ -1,4 +1,7 @@
-"""Litres and degrees inside a sentence: as the keeper counts them, beside the metric figure that sources use."""
+"""Litres and degrees as the keeper counts them, beside the metric figure that sources, sums and JSON have.
+
+Sentences are made metric; `in_own_units` puts the keeper's figures in as they leave for a screen or paper.
+"""
 
 from __future__ import annotations
 
@@ -16,25 +19,11 @@ CUP = 1.0
 _NUMBER = r"-?[0-9]+(?:\.[0-9]+)?"
 _RANGE = rf"(?:(?P<low>{_NUMBER})(?P<to>–| to | and ))?(?P<high>{_NUMBER}) ?"
 _METRIC = re.compile(
-    r"(?P<as_typed>`[^`]*`|'[^']*'|\bsg at [^,;)]*|\brow [0-9.]+ degC)"
+    r"(?P<as_typed>`[^`]*`|(?<!\w)'[^']*'|\bsg at [^,;)]*|\brow [0-9.]+ degC)"
     r"|(?<![\w./–-])(?<![×÷+−/=] )(?<!gal \()(?<!°F \()(?<!degF \()"
     rf"{_RANGE}(?P<unit>L|degC|°C)(?![\w/])(?! ?[×÷/−])"
 )
 """A metric figure in a sentence. As typed, as part of a sum or already beside the keeper's unit it is left alone."""
-
-
-def shown_litres(litres: float, room: Room, *, most: float | None = None) -> str:
-    """`75.2 L`, or `19.9 US gal (75.2 L)`; with `most` a range of two."""
-    own = room.written.room.units.volume
-    in_litres = f"{_range(litres, most)} L"
-    if own == "L" or litres < CUP:
-        return in_litres
-    ends = [from_canonical(value, own, "volume") for value in (litres, most) if value is not None]
-    return f"{_range(*ends)} {GALLONS[own]} ({in_litres})"
-
-
-def _range(low: float, high: float | None = None) -> str:
-    return digits(low) if high is None or digits(low) == digits(high) else f"{digits(low)}–{digits(high)}"
 
 
 def shown_warmth(celsius: float, room: Room, *, places: int = 1) -> str:
@@ -46,7 +35,7 @@ def shown_warmth(celsius: float, room: Room, *, places: int = 1) -> str:
 
 
 def shown_degrees(difference: float, room: Room) -> str:
-    """By how much one temperature may lie off another: `1 °C`, or `1.8 °F (1 °C)`."""
+    """How far one temperature lies, or may lie, off another: `1 °C`, or `1.8 °F (1 °C)`."""
     said = f"{difference:g} °C"
     if room.written.room.units.temperature == "degC":
         return said

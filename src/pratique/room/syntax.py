@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 import yaml
 
-from pratique.letters import HIDDEN
+from pratique.letters import HIDDEN, named
 from pratique.problem import Place, Problem, quoted
 from pratique.room.document import Document
 
@@ -169,7 +169,7 @@ def structure_problems(document: Document, root: yaml.Node) -> Iterator[Problem]
         elif found := HIDDEN.search(node.value):
             yield Problem(
                 code="F121",
-                message=f"a character that does not show (U+{ord(found[0]):04X}) is written here",
+                message=f"{named(found[0])} is written here",
                 places=(document.place_of(node),),
                 hint="leave it out; such characters can change what a screen shows",
             )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import ValidationError
 
-from pratique.problem import Problem, near_hint, near_names, quoted
+from pratique.problem import Problem, longer_names, near_hint, near_names, quoted
 from pratique.room.bottle_hints import active_sold_as
 from pratique.room.describe import example_of
 from pratique.room.document import Document, Path_
@@ -92,6 +92,9 @@ def _stands(detail: Any, path: Path_, belongs: str) -> str:
 
 def _line_to_add(document: Document, path: Path_, last: str) -> str:
     field = next(reversed(tuple(fields_along(path))), None)
+    choices = get_args(field.annotation) if field is not None else ()
+    if choices and all(isinstance(word, str) for word in choices):  # an example is copied: a display became a ward
+        return f"add a line `{last}:` with one of: " + ", ".join(f"`{word}`" for word in choices)
     example = name_there(document.data, last) or (example_of(field) if field is not None else "")
     return f"add a line such as `{last}: {example}`"
 
@@ -100,15 +103,36 @@ def _unknown_key(document: Document, path: Path_) -> Problem:
     """A slip of the pen is offered a near name; a key that has lost its way, its place."""
     known = known_keys(path[:-1])
     word = str(path[-1])
-    near = near_names(word, known)
+    near = near_names(word, known) or _begun(word, known)
     here = "known here: " + ", ".join(f"`{name}`" for name in known)
-    note, hint = "", near_hint(near) or here
-    elsewhere = where_it_belongs(path, document.data)
+    note, hint = "", near_hint(near) or _meant(word, path, known) or here
+    elsewhere = "" if hint != here and not near else where_it_belongs(path, document.data)
     if elsewhere and not any(name.startswith(word) or word.startswith(name) for name in near):
         note, hint = here, elsewhere
     places = (document.place(path, key=True),)
     message = f"unknown key {quoted(word)}{_under(path)}"
     return Problem(code="F111", message=message, places=places, note=note, hint=hint)
+
+
+def _begun(word: str, known: list[str]) -> list[str]:
+    """The names that begin with what was written: it was cut short."""
+    return [name for name in longer_names(word, known) if name.startswith(word.lower())]
+
+
+KEEPERS_WORDS = {
+    "size": "volume", "gallons": "volume", "litres": "volume", "liters": "volume", "type": "use", "fish": "animals",
+    "livestock": "animals", "height": "fill", "depth": "fill", "from": "source", "shop": "source",
+}  # fmt: skip
+"""What a keeper may call a key of ours, where that key is known and the word is not."""
+
+
+def _meant(word: str, path: Path_, known: list[str]) -> str:
+    """The key that is called otherwise here, with what it means; empty where none is known."""
+    key = KEEPERS_WORDS.get(word.lower(), "")
+    if key not in known:
+        return ""
+    field = next(reversed(tuple(fields_along((*path[:-1], key)))), None)
+    return f"here that is `{key}`: {field.description}" if field is not None else ""
 
 
 def _choice(document: Document, path: Path_, detail: Any) -> Problem:
@@ -122,6 +146,7 @@ def _choice(document: Document, path: Path_, detail: Any) -> Problem:
     if not str(found).strip():
         return Problem(code="F112", message=_nothing_in(path), places=places, hint=choices)
     sold_as = active_sold_as(str(found)) if last == "active" else ""
-    hint = near_hint([sold_as] if sold_as else near_names(str(found), expected)) or choices
+    hint = near_hint([sold_as] if sold_as else near_names(str(found), expected) or _begun(str(found), expected))
+    hint = hint or choices
     message = f"{quoted(found)} is not a known word for {quoted(last)}"
     return Problem(code="F114", message=message, places=places, hint=hint)

@@ -17,6 +17,13 @@ from pratique.spellings import SPELLINGS, find_mistake
 
 Shape = Literal["box", "cylinder", "bow front"]
 
+MEASURES = {
+    "box": ("length", "width", "fill"),
+    "cylinder": ("diameter", "fill"),
+    "bow front": ("length", "width", "bow", "fill"),
+}
+"""What each shape is given by; the height of the water comes last."""
+
 OUTSIDE = "measured outside, also `dimensions: outside` and `glass: 6 mm`"
 """What a hint about dimensions ends with."""
 

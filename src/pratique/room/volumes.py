@@ -6,16 +6,11 @@ from pratique.problem import Place, quoted
 from pratique.room.document import Path_
 from pratique.room.findings import Findings
 from pratique.room.model import Tank, VolumeSpec
-from pratique.room.volume_spec import OUTSIDE
+from pratique.room.volume_spec import MEASURES, OUTSIDE
 
 _WAYS = ("measured", "nominal", "shape")
 _SIDES = ("length", "width", "bow", "diameter")
 _ONLY_WITH_SHAPE = (*_SIDES, "fill", "glass", "sand", "rock", "displacement")
-_NEEDED = {
-    "box": ("length", "width", "fill"),
-    "cylinder": ("diameter", "fill"),
-    "bow front": ("length", "width", "bow", "fill"),
-}
 
 
 def check_volume(findings: Findings, name: str, tank: Tank) -> None:
@@ -46,7 +41,7 @@ def check_volume(findings: Findings, name: str, tank: Tank) -> None:
 
 
 def _check_shape(findings: Findings, spec: VolumeSpec, given: list[str], path: Path_) -> None:
-    needed = _NEEDED[str(spec.shape)]
+    needed = MEASURES[str(spec.shape)]
     all_needed = ", ".join(f"`{name}`" for name in needed)
     for name in needed:
         if name not in given:

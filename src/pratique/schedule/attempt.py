@@ -185,8 +185,10 @@ class Attempt:
                 search.refusals.append(line)
                 continue
             span = spans.get(temperature) or spans.setdefault(temperature, Span.of(line.start, line.end))
-            if self.basis.ledger.clash(tank.water, span, but=but) is not None:
-                search.blocked.append((tank, span))
+            clash = self.basis.ledger.clash(tank.water, span, but=but)
+            if clash is not None:
+                if clash.batch != self.batch.name:  # its own medicine is in it however late the batch comes
+                    search.blocked.append((tank, span))
                 continue
             yield Placed(stage=search.stage, treatment=search.treatment, tanks=(tank,), line=line, stays_on=stays_on)
 

@@ -11,10 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from pratique.clocks.moments import hours_between as elapsed_hours
-from pratique.clocks.moments import hours_later
-from pratique.clocks.moments import instant as instant
 from pratique.dates import shown_moment as shown
+from pratique.elapsed import hours_between as elapsed_hours
+from pratique.elapsed import instant, plus_hours
 from pratique.room.resolve import Room
 
 __all__ = ["Calendar", "Window", "elapsed_hours", "instant", "plus_hours", "shown"]
@@ -33,11 +32,6 @@ EVENING = dt.timedelta(hours=3)
 
 APART = 6.0
 """Hours: of two tests of one kind closer together than this, one is left out."""
-
-
-def plus_hours(moment: dt.datetime, hours: float) -> dt.datetime:
-    """`hours` of elapsed time later, in the same zone: a clock change does not stretch or shrink it."""
-    return hours_later(moment, hours).astimezone(moment.tzinfo)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from pratique.knowledge.model import Regimen, Sourced
 from pratique.problem import Problem
 from pratique.room.resolve import AwayDays, Batch
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
+from pratique.schedule.calendar import Calendar, instant, shown
 from pratique.schedule.model import Routine, Stage
 from pratique.schedule.placed import Placed
 from pratique.schedule.signs import about_signs
@@ -71,15 +71,15 @@ def _out_of_hours(outlook: Outlook) -> Iterator[Problem]:
 
 
 def _unattended(outlook: Outlook, away: AwayDays) -> Iterator[Problem]:
-    """What falls out, and what is put off, because nobody is there."""
+    """What falls out, and what is put off or brought forward, because nobody is there."""
     missed = missed_acts(outlook.basis.calendar, away, outlook.stages)
-    late = list(_put_off(outlook, away))
-    if not missed and not late:
+    moved = list(_moved_doses(outlook, away))
+    if not missed and not moved:
         return
-    days = max(round(elapsed_hours(away.start, away.end) / 24), 1)
+    days = (away.end.date() - away.start.date()).days
     counts = ", ".join(f"{count} {name}{'' if count == 1 else 's'}" for name, count in missed.items())
     notes = ["the copper is not shown to have held on those days"] if COPPER_READING in missed else []
-    notes += [f"put off: {text}" for text in late]
+    notes += moved
     yield Problem(
         code="S504",
         severity="warning",
@@ -91,11 +91,12 @@ def _unattended(outlook: Outlook, away: AwayDays) -> Iterator[Problem]:
     )
 
 
-def _put_off(outlook: Outlook, away: AwayDays) -> Iterator[str]:
+def _moved_doses(outlook: Outlook, away: AwayDays) -> Iterator[str]:
     for entry in outlook.placed:
         for number, due in enumerate(entry.line.doses, 1):
             if due.wished is not None and instant(away.start) <= instant(due.wished) < instant(away.end):
-                yield f"{entry.treatment.title}, dose {number}, from {shown(due.wished)} to {shown(due.at)}"
+                how = "put off" if instant(due.at) > instant(due.wished) else "brought forward"
+                yield f"{how}: {entry.treatment.title}, dose {number}, from {shown(due.wished)} to {shown(due.at)}"
 
 
 def missed_acts(calendar: Calendar, away: AwayDays, stages: tuple[Stage, ...]) -> dict[str, int]:
@@ -197,7 +198,7 @@ def _only_watched(outlook: Outlook) -> Iterator[Problem]:
     chosen = written.regimen is not None and written.because is None
     if not chosen or written.trust == "trusted" or any(stage.kind != "observation" for stage in outlook.stages):
         return
-    if all(animal.group.kind in ("coral", "invertebrate") for animal in outlook.batch.animals):
+    if not any(animal.group.is_fish for animal in outlook.batch.animals):
         return
     yield Problem(
         code="S515",

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pratique.clocks.state import ClockState, spoken
 from pratique.dates import full_day, shown_day
 from pratique.history.fold import History, fold
-from pratique.logbook.book import Log
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
 from pratique.schedule.day_lines import log_before
@@ -68,12 +67,6 @@ def changes_since_yesterday(room: Room, plan: Plan, history: History) -> tuple[C
     known = log_before(history.log, morning, asked=history.at)
     left_out = room.batches.keys() - {after.batch.name for after in plan.batches}
     return changes_between(make_plan(room, fold(room, known, morning), but=left_out), plan, morning)
-
-
-def changes_by(room: Room, log: Log, ids: tuple[str, ...], at: dt.datetime) -> tuple[Change, ...]:
-    """What the entries with these ids change, as of the moment `at`."""
-    without = Log(entries=tuple(entry for entry in log.entries if entry.id not in ids), written=log.written)
-    return changes_between(make_plan(room, fold(room, without, at)), make_plan(room, fold(room, log, at)))
 
 
 def _change(before: BatchPlan, after: BatchPlan, since: dt.datetime | None) -> Change | None:

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from pratique.dosing.facts import Planned
 from pratique.history.fold import History
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Animal, Room
 from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, plus_hours, shown
 from pratique.schedule.feeds import SOON
@@ -16,8 +17,7 @@ from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task
 from pratique.schedule.occupants import residents_now
 from pratique.schedule.refuge import refuge_tasks, refuges
 from pratique.schedule.states import States
-from pratique.schedule.suits import FISH
-from pratique.schedule.tasks import round_task, slug
+from pratique.schedule.tasks import round_task
 from pratique.schedule.working_order import in_working_order
 
 
@@ -30,6 +30,8 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
     for batch in plan.batches:
         found += [task for task in batch.tasks if task.at.date() == date]
         found += _left_over(batch, calendar, date, known)
+        if history is not None and calendar.local(history.at).date() == date:
+            found += _still_to_prepare(batch, calendar, date)
         found += routine_tasks(batch, calendar, date, known)
     taken_in = {refuge.tank: refuge for refuge in refuges(room, known)} if known is not None else {}
     residents = list(_resident_tasks(residents_now(room, known), calendar, date, taken_in))
@@ -62,6 +64,24 @@ def _left_over(batch: BatchPlan, calendar: Calendar, date: dt.date, history: His
         if task.act in ("strip", "dry") and task.state in ("due", "late") and first <= task.at.date() < date:
             at = calendar.morning(date) or calendar.midnight(date)
             yield replace(task, at=at, text=f"{task.text}; open since {shown(task.at)}")
+
+
+def _still_to_prepare(batch: BatchPlan, calendar: Calendar, date: dt.date) -> Iterator[Task]:
+    """What an arrival of today or later needs and the days before should have seen: a fish in its bag is not told to
+    wait for a tank that nobody filled. Whoever did it and wrote nothing down reads that it may be done already."""
+    arrival = next((task for task in batch.tasks if task.act == "arrive"), None)
+    if batch.begun or arrival is None or arrival.at.date() < date:
+        return
+    at = calendar.morning(date) or calendar.midnight(date)
+    for task in batch.tasks:
+        ahead = instant(task.at) < instant(arrival.at) and task.at.date() < date
+        if ahead and task.act in PREPARES and task.state not in ("done", "skipped"):
+            text = f"{task.text}; it was for {shown(task.at)}: do it before they come, unless it is done"
+            yield replace(task, at=min(at, arrival.at, key=instant), until=arrival.at, text=text, state="")
+
+
+PREPARES = ("prepare-water", "set-up", "test")
+"""Single acts that make a tank ready for those who come."""
 
 
 T = TypeVar("T")
@@ -102,11 +122,11 @@ def _due(routine: Routine, calendar: Calendar, date: dt.date) -> dt.datetime | N
         return None
     if date in routine.not_on:
         return None
-    morning = calendar.morning(date)
-    at = calendar.evening(date) if routine.evening else morning
-    if at is None or morning is None or not instant(routine.start) <= instant(at) < instant(routine.end):
+    at = calendar.evening(date) if routine.evening else calendar.morning(date)
+    if at is None or not instant(routine.start) <= instant(at) < instant(routine.end):
         return None
-    twice = routine.evening and routine.act == "test" and elapsed_hours(morning, at) < APART
+    opens = calendar.windows(date)[0].start
+    twice = routine.evening and routine.act == "test" and elapsed_hours(opens, at) < APART
     return None if twice else at
 
 
@@ -200,7 +220,7 @@ def care_of(animals: Iterable[Animal]) -> tuple[str, str]:
     """What a look and a feeding are, in words: heads are those of fish, and not every water has any."""
     counts = {True: 0, False: 0}
     for animal in animals:
-        counts[animal.group.kind in FISH] += animal.count
+        counts[animal.group.is_fish] += animal.count
     fish, others = counts[True], counts[False]
     if not fish:
         return f"every animal ({others}), none of them a fish; a dead one out at once", "feed what eats; leftovers out"

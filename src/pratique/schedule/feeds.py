@@ -12,15 +12,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Protocol, TypeVar
 
 from pratique.clocks import hold, transfers, watch
-from pratique.dosing.level import best_kit, is_past, read_with
+from pratique.dosing.kits import best_kit, is_past, read_with
 from pratique.dosing.product import active_of
 from pratique.history.events import Addition, Carried, Exchange, GearUse, Passage, Reading, Span, Visit
 from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
+from pratique.logbook.ids import slug
 from pratique.room.model import Kit
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
-from pratique.schedule.tasks import slug
+from pratique.schedule.occupants import SUSPECT_FOR
 from pratique.schedule.track import Track, newcomers
 from pratique.water.volume import net_volume
 
@@ -277,13 +278,9 @@ def stayed_wet(history: History, before: GearUse, use: GearUse, dry: float) -> b
     return not any(found.what == "dried" for found in readied)
 
 
-SIGNS_ON_RECORD = 24.0 * 30
-"""Hours for which a water in which a sign was seen is suspect."""
-
-
 def seen_sick(history: History, water: str, moment: dt.datetime) -> bool:
     """True for a water in which a sign was seen of late."""
-    return bool(cut(history.of_water(water).signs, (plus_hours(moment, -SIGNS_ON_RECORD), plus_hours(moment, SOON))))
+    return bool(cut(history.of_water(water).signs, (instant(moment) - SUSPECT_FOR, plus_hours(moment, SOON))))
 
 
 def is_suspect(history: History, tank: str, moment: dt.datetime, batch: str) -> bool:

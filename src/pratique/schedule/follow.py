@@ -9,12 +9,13 @@ from dataclasses import dataclass, field, replace
 from pratique.clocks.state import ClockState, spoken
 from pratique.history.events import Visit
 from pratique.history.fold import History
+from pratique.logbook.ids import slug
 from pratique.problem import Place, Problem
 from pratique.room.resolve import Batch
 from pratique.schedule.attempt import Attempt
 from pratique.schedule.basis import Basis
 from pratique.schedule.begun.past import LACKING, Past
-from pratique.schedule.calendar import elapsed_hours, instant, shown
+from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
 from pratique.schedule.feeds import gives, within
 from pratique.schedule.model import BatchPlan
 from pratique.schedule.occupants import split_apart
@@ -23,8 +24,7 @@ from pratique.schedule.propose import Proposal, candidates, stages_for
 from pratique.schedule.put_in import put_in
 from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.states import States
-from pratique.schedule.suits import refused
-from pratique.schedule.tasks import slug
+from pratique.schedule.suits import LONGEST, refused, senseless
 from pratique.schedule.timeline import DOSES
 from pratique.schedule.track import Track, track_of
 from pratique.schedule.withheld import without_lost_doses
@@ -64,7 +64,8 @@ class Follower:
         placed = refused(self.basis.room, proposal.regimen, self.batch) or attempt.run()
         stuck = None
         if isinstance(placed, Problem):
-            stuck, placed = placed, attempt.begun()
+            place = self.basis.room.place(self.batch.path, key=True)
+            stuck, placed = replace(placed, places=placed.places or (place,)), attempt.begun()
             attempt.reserve()
         plan = write_plan(self.basis, self.track.batch, proposal, placed, chosen_by, track=self.track, stuck=stuck)
         remarks = [*self._remarks(placed), *(problem for entry in placed for problem in entry.problems)]
@@ -204,12 +205,21 @@ def followers_of(basis: Basis, history: History, but: Collection[str] = ()) -> M
     found: dict[str, Follower] = {}
     for name, batch in basis.room.batches.items():
         track = track_of(basis.room, history, batch) if name not in but else None
-        if track is not None:
+        if track is not None and senseless(basis.room, candidates(basis.room, batch)[0].regimen, batch):
+            _keep(basis, track, history.at)
+        elif track is not None:
             found[name] = Follower(basis=basis, history=history, batch=batch, track=track)
     for follower in found.values():
         if follower.track.closed is None:
             follower.reserve()
     return found
+
+
+def _keep(basis: Basis, track: Track, at: dt.datetime) -> None:
+    """Keeps the water a batch is in from the others where nothing of its regimen says until when."""
+    if track.closed is None:
+        water, until = basis.room.tanks[track.visits[-1].tank].water, plus_hours(at, LONGEST)
+        basis.ledger.book(water, track.start, until, track.batch.name, dry=basis.ledger.between)
 
 
 def in_display(batch: Batch, visit: Visit) -> Problem:
@@ -227,7 +237,7 @@ def with_states(basis: Basis, history: History, plan: BatchPlan, track: Track | 
     states = States(basis.room, history, plan, track)
     tasks = tuple(states.mark(task) for task in plan.tasks)
     plan = without_lost_doses(basis.room, history, replace(plan, tasks=tasks))
-    problems = [*plan.problems, *_late(basis, plan), *_not_come(basis, history, plan)]
+    problems = [*plan.problems, *_late(basis, history, plan), *_not_come(basis, history, plan)]
     return replace(plan, problems=tuple(dict.fromkeys(problems)))
 
 
@@ -236,22 +246,26 @@ LOUD = {"transfer": "move", "dose": "dose", "redose": "dose", "move": "move"}
 
 DO_IT_NOW = "do it now and write it down; if it was done, write when: `pratique log done …`"
 
+IN_TIME = "have a bare tank dry before that, and somebody there; name who in `stand_in`"
+
 READ_FIRST = (
     "read the level before anything is added, then add what `pratique dose … --reading …` says, and write both down; "
     "if it was given, write how much and when"
 )
 
 
-def _late(basis: Basis, plan: BatchPlan) -> Iterator[Problem]:
+def _late(basis: Basis, history: History, plan: BatchPlan) -> Iterator[Problem]:
     held = tuple(f"{slug(plan.batch.name, stage.name, 'redose')}/" for stage in plan.stages if stage.kind == "hold")
     for task in plan.tasks:
         if task.state == "late" and task.act in LOUD and not plan.over and not task.refused:
+            is_late, hint = "is late: it was due", READ_FIRST if task.id.startswith(held) else DO_IT_NOW
+            if instant(task.until) >= instant(history.at):
+                is_late, hint = "will be late: it is due", IN_TIME
             yield Problem(
                 code="S522", severity="warning", places=(basis.room.place(plan.batch.path, key=True),),
-                message=f"a {LOUD[task.act]} of `{plan.batch.name}` in `{task.tank}` is late: "
-                f"it was due by {shown(task.until)}",
+                message=f"a {LOUD[task.act]} of `{plan.batch.name}` in `{task.tank}` {is_late} by {shown(task.until)}",
                 note=task.text.rpartition("; ")[2] if task.act == "transfer" else "",
-                hint=READ_FIRST if task.id.startswith(held) else DO_IT_NOW,
+                hint=hint,
             )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pratique.clocks.hold import Reading as LevelReading
 from pratique.clocks.moments import hours_between
-from pratique.history.events import Addition, Exchange, Reading
+from pratique.history.events import LONG_AGO, Addition, Exchange, Reading
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
@@ -81,7 +81,7 @@ def _last_suited(
 ) -> tuple[Reading, LevelReading] | None:
     record = history.of_water(water)
     cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
-    for written in reversed(cut(record.readings, (_FIRST, plus_hours(at, SOON)))):
+    for written in reversed(cut(record.readings, (LONG_AGO, plus_hours(at, SOON)))):
         if written.at.timestamp() < cleaned:
             return None
         if written.what == treatment.active:
@@ -89,6 +89,3 @@ def _last_suited(
             if reading.suits:
                 return written, reading
     return None
-
-
-_FIRST = dt.datetime(1990, 1, 1, tzinfo=dt.UTC)

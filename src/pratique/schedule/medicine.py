@@ -16,7 +16,8 @@ from pratique.quantity import Measure
 from pratique.room.resolve import Tank
 from pratique.schedule.placed import Placed
 from pratique.schedule.reckoned import TooHigh, lowering
-from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList, cite, copper_removal
+from pratique.schedule.tank_work import copper_removal
+from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList, cite
 from pratique.schedule.timeline import Timeline
 
 MIXED_BEFORE = "new water is mixed a day before"

@@ -38,6 +38,8 @@ ORDER_OF_ACTS = (
 State = Literal["", "done", "skipped", "due", "late", "missed", "off"]
 """How a task stands by the log; empty where it is still to come, or where nothing is on record. `missed` can no longer
 be made good, `late` still has to be done; `off` stood on a sheet and is no longer for that day."""
+OVER: tuple[State, ...] = ("done", "skipped", "missed", "off")
+"""States in which nothing is left to do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

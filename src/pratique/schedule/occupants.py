@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from pratique.dosing.facts import VELVET
+from pratique.dosing.facts import VELVET_SIGNS
 from pratique.history.events import Seen, Stay, Visit
 from pratique.history.fold import History
 from pratique.knowledge import store
@@ -18,8 +18,8 @@ from pratique.schedule.model import Plan
 SIGNS_HOLD = dt.timedelta(days=14)
 """How long a sign on record, such as a wound, counts where nothing later says that it is gone (D)."""
 
-VELVET_HOLDS = dt.timedelta(days=30)
-"""The same for signs that may be velvet: as long as a water counts as suspect (D)."""
+SUSPECT_FOR = dt.timedelta(days=30)
+"""How long a water counts as suspect after a sign was seen in it, and a sign that may be velvet on a fish (D)."""
 
 
 def everyone_now(room: Room, history: History) -> Mapping[str, tuple[Animal, ...]]:
@@ -153,7 +153,7 @@ def _late_signs(history: History, at: dt.datetime) -> Iterator[Seen]:
     for record in history.waters.values():
         for seen in record.signs:
             ago = instant(at) - instant(seen.at)
-            signs = tuple(sign for sign in seen.signs if ago <= (VELVET_HOLDS if sign in VELVET else SIGNS_HOLD))
+            signs = tuple(sign for sign in seen.signs if ago <= (SUSPECT_FOR if sign in VELVET_SIGNS else SIGNS_HOLD))
             if signs and ago >= -dt.timedelta(seconds=5):
                 yield replace(seen, signs=signs)
 

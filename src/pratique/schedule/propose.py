@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pratique.dosing.facts import VELVET_SIGNS, WOUNDS
 from pratique.dosing.ramp import is_guarded
 from pratique.knowledge import store
 from pratique.knowledge.model import Regimen, StagePlan
 from pratique.room.model import OwnRegimen
 from pratique.room.resolve import Batch, Room
-
-FAST_SIGNS = {"dust", "gasping", "in-flow", "fast-breathing"}
-"""Signs that velvet shows and that transfers do nothing for (agents 12; the faster agent is acted on)."""
-
-WOUNDS = {"open-wounds", "red-sores"}
 
 NO_SIGNS = "no signs were seen"
 """How a reason says that a batch shows nothing."""
@@ -55,9 +51,9 @@ def velvet_signs(batch: Batch) -> tuple[str, ...]:
     """
     weights = store.pathogen("amyloodinium").signs
     against = any(sign in weights and weights[sign].weight == "unusual" for sign in batch.signs)
-    if against and not FAST_SIGNS & set(batch.signs):
+    if against and not VELVET_SIGNS & set(batch.signs):
         return ()
-    return tuple(s for s in batch.signs if s in FAST_SIGNS or (s in weights and weights[s].weight == "typical"))
+    return tuple(s for s in batch.signs if s in VELVET_SIGNS or (s in weights and weights[s].weight == "typical"))
 
 
 def copper_signs(batch: Batch) -> tuple[str, ...]:
@@ -72,8 +68,7 @@ def stages_for(regimen: Regimen, batch: Batch) -> tuple[StagePlan, ...]:
 
 
 def _called_for(stage: StagePlan, batch: Batch) -> bool:
-    copper = all(treatment.startswith("copper-") for treatment in stage.treatments)
-    return bool(copper_signs(batch) if copper else batch.signs)
+    return bool(copper_signs(batch) if stage.kind == "hold" else batch.signs)
 
 
 def candidates(room: Room, batch: Batch) -> list[Proposal]:
@@ -87,7 +82,7 @@ def candidates(room: Room, batch: Batch) -> list[Proposal]:
 def proposals(batch: Batch) -> list[Proposal]:
     """The regimens that would suit this batch, best first."""
     kinds = {animal.group.kind for animal in batch.animals}
-    if not kinds & {"bony fish", "cartilaginous fish"}:
+    if not any(animal.group.is_fish for animal in batch.animals):
         return [_of("fishless-hold", "there are no fish in this batch")]
     if "cartilaginous fish" in kinds:
         return [_of("without-copper", "sharks and rays may have neither copper nor transfers")]

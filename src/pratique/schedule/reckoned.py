@@ -78,12 +78,8 @@ class TooHigh:
     @property
     def to_do(self) -> str:
         """The change it calls for, in words."""
-        again = f", {self.count} times" if self.count > 1 else ""
         level = self.aim.says(self.reckoned.level.value)
-        return (
-            f"{self.active} too high by reckoning, {level}: change water that holds none{again}, read after each; "
-            "add no other drug"
-        )
+        return f"{self.active} too high by reckoning, {level}: {lowering(self.count)}"
 
     @property
     def to_read(self) -> str:
@@ -92,6 +88,12 @@ class TooHigh:
         return (
             f"{self.active}: read now and after each change; by reckoning it is {level}; nothing more is given before"
         )
+
+
+def lowering(count: int) -> str:
+    """The changes that take a medicine down, in words."""
+    again = f", {count} times" if count > 1 else ""
+    return f"change water that holds none{again}, read after each; add no other drug"
 
 
 def reckoned_level(history: History, treatment: Treatment, water: str, at: dt.datetime) -> Reckoned | None:

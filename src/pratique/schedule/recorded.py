@@ -15,6 +15,7 @@ from pratique.history.events import Addition, WaterRecord
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
+from pratique.logbook.ids import slug
 from pratique.room.model import Holds
 from pratique.room.resolve import Batch, Room, Water
 from pratique.room.values import treatment_for
@@ -22,7 +23,6 @@ from pratique.schedule.calendar import plus_hours
 from pratique.schedule.feeds import cut, gives, hold_reading, within
 from pratique.schedule.propose import candidates
 from pratique.schedule.put_in import put_in
-from pratique.schedule.tasks import slug
 
 
 def room_as_recorded(room: Room, history: History) -> Room:

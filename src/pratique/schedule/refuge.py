@@ -16,13 +16,13 @@ from pratique.knowledge import store
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, plural
 from pratique.room.resolve import Animal, Room
+from pratique.room.values import treatment_for
 from pratique.schedule.calendar import Calendar, instant, shown
 from pratique.schedule.medicine import MIXED_BEFORE
 from pratique.schedule.model import Task
 from pratique.schedule.occupants import animals_of
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
-from pratique.schedule.routines import COPPER_TEST, FOULS, WATER_TEST
-from pratique.schedule.suits import FISH
+from pratique.schedule.routines import FOULS, WATER_TEST, copper_test
 from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, round_task
 from pratique.schedule.urgent.desk import typed
 from pratique.water.standing import find_standing, next_change
@@ -85,7 +85,7 @@ class _Care:
         self.medicines = medicines_on_record(room, history, self.water.name)
 
     def tasks(self) -> Iterator[Task]:
-        heads = sum(animal.count for animal in self.refuge.animals if animal.group.kind in FISH)
+        heads = sum(animal.count for animal in self.refuge.animals if animal.group.is_fish)
         moved = f"moved here {shown(self.refuge.since)}, no course is planned for them"
         look = f"count heads ({heads}); breathing, skin, eating; a dead one out at once; {moved}"
         for number, at in enumerate((self.calendar.morning(self.date), self.calendar.evening(self.date))):
@@ -100,9 +100,11 @@ class _Care:
     def _tests(self, number: int, at: dt.datetime | None) -> Iterator[Task]:
         if not self.water.conditions.cycled:
             yield from self._task("test", f"ammonia-{number}", WATER_TEST, at, FOULS)
-        if any(store.treatment(id_).form for id_ in self.medicines):
+        copper = next((id_ for id_ in self.medicines if store.treatment(id_).form), None)
+        if copper is not None:
+            text = copper_test(treatment_for(self.room, copper))
             source = "COMMON, practice A2: twice a day at first (C)"
-            yield from self._task("test", f"copper-{number}", COPPER_TEST, at, (source,))
+            yield from self._task("test", f"copper-{number}", text, at, (source,))
 
     def _change(self) -> Iterator[Task]:
         state = look_at(self.room, self.refuge.tank)

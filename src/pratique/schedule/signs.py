@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from pratique.dosing.facts import VELVET_SIGNS, WOUNDS
 from pratique.knowledge import store
 from pratique.knowledge.model import Pathogen, Regimen
 from pratique.problem import Problem
 from pratique.room.resolve import Batch, Room
 from pratique.schedule.calendar import elapsed_hours, shown
 from pratique.schedule.placed import Placed
-from pratique.schedule.propose import FAST_SIGNS, WOUNDS, velvet_signs
+from pratique.schedule.propose import velvet_signs
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ def _unanswered(outlook: _Seen) -> Iterator[Problem]:
 def _also_usual(velvet: tuple[str, ...]) -> tuple[str, ...]:
     """Who else all of these signs are usual for; empty where one of them alone speaks for velvet."""
     agents = [store.pathogen(id_) for id_ in store.pathogen_ids() if id_ != "amyloodinium"]
-    if any(sign in FAST_SIGNS or not any(_is_usual(agent, sign) for agent in agents) for sign in velvet):
+    if any(sign in VELVET_SIGNS or not any(_is_usual(agent, sign) for agent in agents) for sign in velvet):
         return ()
     return tuple(agent.short for agent in agents if any(_is_usual(agent, sign) for sign in velvet))
 
@@ -113,7 +114,7 @@ def _too_slow(outlook: _Seen) -> Iterator[Problem]:
 def _brook_signs() -> set[str]:
     """What is typical of brooklynella and not of velvet."""
     brook = store.pathogen("brooklynella")
-    return {sign for sign in brook.signs if _is_usual(brook, sign)} - FAST_SIGNS
+    return {sign for sign in brook.signs if _is_usual(brook, sign)} - VELVET_SIGNS
 
 
 def _titles(signs: Iterable[str]) -> str:
@@ -127,7 +128,7 @@ def _may_be_velvet(outlook: _Seen, seen: tuple[str, ...], others: tuple[str, ...
         message=f"`{outlook.batch.name}` shows {_titles(seen)}, usual for {', '.join(others)} and for velvet; "
         f"`{outlook.regimen.id}` does not begin with what stops velvet",
         note="by itself this says little; velvet is the one of them that can kill within days",
-        hint=f"look today for what would speak for velvet ({_titles(sorted(FAST_SIGNS))}); if one is there, ask a "
+        hint=f"look today for what would speak for velvet ({_titles(sorted(VELVET_SIGNS))}); if one is there, ask a "
         f"veterinarian at once; `pratique why {seen[0]}` says who shows this sign",
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from pratique.knowledge import store
+from pratique.logbook.ids import slug
 from pratique.room.resolve import AwayDays, Room
 from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.day import routine_tasks
@@ -68,7 +69,7 @@ def _plain(task: Task) -> Slip:
 def during(plan: BatchPlan, calendar: Calendar, away: AwayDays) -> Iterator[tuple[Task, Slip]]:
     """The acts of a batch that fall on days away, each with how far it may slip."""
     start, end = instant(away.start), instant(away.end)
-    treatments = {stage.name.replace(" ", "-"): stage.treatment for stage in plan.stages}
+    treatments = {slug(stage.name): stage.treatment for stage in plan.stages}
     found = list(plan.tasks)
     date = away.start.date()
     while date <= away.end.date():

@@ -24,10 +24,10 @@ NEAR = 12.0
 
 MEASURES = {
     "copper": ("copper",),
-    "ammonia": ("ammonia", "temperature", "ph"),
+    "ammonia": ("ammonia",),
     "the water": ("ammonia", "ph", "salinity", "temperature"),
 }
-"""The first words of a test to what is read for it."""
+"""The first words of a test to what shows that it was made. Ammonia is what kills: a pH alone does not tick it off."""
 
 NEVER_TOO_LATE = {"transfer", "move", "arrive", "dose", "redose", "release", "prepare-water", "set-up", "strip", "dry"}
 """Single acts that still have to be done when their window has passed."""

@@ -31,12 +31,10 @@ MOST_OF_A_KIND = 60
 
 MOST_STAGES = 20
 
-FISH = ("bony fish", "cartilaginous fish")
-
 
 def fish_in(batch: Batch) -> int:
     """How many heads there are to count; where none is a fish all of them."""
-    fish = sum(animal.count for animal in batch.animals if animal.group.kind in FISH)
+    fish = sum(animal.count for animal in batch.animals if animal.group.is_fish)
     return fish or batch.head_count
 
 
@@ -49,7 +47,7 @@ def cannot_begin(room: Room, batch: Batch, calendar: Calendar) -> Problem | None
             places=(room.place((*batch.path, "arrives")),),
             hint="let it arrive when you are back, or name a `stand_in` for those days",
         )
-    spineless = [animal for animal in batch.animals if animal.group.kind not in FISH]
+    spineless = [animal for animal in batch.animals if not animal.group.is_fish]
     if not spineless or len(spineless) == len(batch.animals):
         return None
     names = ", ".join(f"`{animal.label}`" for animal in spineless[:3])
@@ -72,8 +70,8 @@ def _unsuited(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
     drugs = treatments - {"observation", "fishless-hold"}
     copper = any(treatment.startswith("copper-") for treatment in drugs)
     for animal in batch.animals:
-        name, kind = f"`{animal.label}`", animal.group.kind
-        if kind not in FISH and drugs:
+        name, group = f"`{animal.label}`", animal.group
+        if drugs and not group.is_fish:
             yield _unsuited_by(
                 room,
                 batch,
@@ -81,7 +79,7 @@ def _unsuited(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
                 f"{name} has no backbone, and `{regimen.id}` is meant for fish",
                 "choose `regimen: fishless-hold`",
             )
-        elif kind == "cartilaginous fish" and (copper or "tank-transfer" in drugs):
+        elif group.kind == "cartilaginous fish" and (copper or "tank-transfer" in drugs):
             what = "copper" if copper else "transfers"
             yield _unsuited_by(
                 room,
@@ -90,7 +88,7 @@ def _unsuited(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
                 f"{name} may not have {what}, and `{regimen.id}` gives it",
                 "choose `regimen: without-copper`, and ask a veterinarian who treats sharks and rays",
             )
-        elif kind in FISH and "fishless-hold" in treatments:
+        elif group.is_fish and "fishless-hold" in treatments:
             yield _unsuited_by(
                 room,
                 batch,
@@ -113,19 +111,9 @@ def _unsound(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
     if len(stages) > MOST_STAGES:
         message = f"`{regimen.id}` has {len(stages)} stages, and at most {MOST_STAGES} are planned"
         yield _unsound_by(room, regimen, None, message, "leave some out, or make two batches of them")
-        return
-    if not stages:
-        message = f"`{regimen.id}` has no stage for a batch without signs"
-        yield _unsound_by(room, regimen, None, message, "take `only_with_signs` from the observation at least")
-        return
-    for stage in stages:
-        if not stage.use or "display" in stage.use:
-            what = "names no use of a tank" if not stage.use else "would be in the display"
-            message = f"the stage `{stage.name}` {what}"
-            yield _unsound_by(room, regimen, stage, message, "write such as `use: [ward, reserve]`")
-        yield from _without_dates(room, regimen, stage)
-    last = stages[-1]
-    if last.kind != "observation":
+    yield from _senseless(room, regimen, stages)
+    last = stages[-1] if stages else None
+    if last is not None and last.kind != "observation":
         yield _unsound_by(
             room,
             regimen,
@@ -134,6 +122,23 @@ def _unsound(room: Room, regimen: Regimen, batch: Batch) -> Iterator[Problem]:
             "add a last stage with `kind: observation` and `treatments: [observation]`",
             "what the treatments miss shows itself only in a time of watching before the display",
         )
+
+
+def senseless(room: Room, regimen: Regimen, batch: Batch) -> Problem | None:
+    """Why an own regimen cannot even be followed by a log: no stage, or one that nothing can be done in."""
+    return next(_senseless(room, regimen, stages_for(regimen, batch)), None) if regimen.own else None
+
+
+def _senseless(room: Room, regimen: Regimen, stages: tuple[StagePlan, ...]) -> Iterator[Problem]:
+    if not stages:
+        message = f"`{regimen.id}` has no stage for a batch without signs"
+        yield _unsound_by(room, regimen, None, message, "take `only_with_signs` from the observation at least")
+    for stage in stages:
+        if not stage.use or "display" in stage.use:
+            what = "names no use of a tank" if not stage.use else "would be in the display"
+            message = f"the stage `{stage.name}` {what}"
+            yield _unsound_by(room, regimen, stage, message, "write such as `use: [ward, reserve]`")
+        yield from _without_dates(room, regimen, stage)
 
 
 def _without_dates(room: Room, regimen: Regimen, stage: StagePlan) -> Iterator[Problem]:

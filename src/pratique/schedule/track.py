@@ -10,11 +10,11 @@ from itertools import product
 
 from pratique.history.events import Addition, Passage, TaskMark, Visit
 from pratique.history.fold import MOVING_ACTS, History
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Batch, Room
 from pratique.schedule.calendar import instant
 from pratique.schedule.model import Task
 from pratique.schedule.occupants import display_visit, survivors
-from pratique.schedule.tasks import slug
 
 TOGETHER = dt.timedelta(hours=12)
 """Animals of one batch that follow it into a water within this time came with it."""
@@ -112,8 +112,6 @@ def newcomers(
     first = bisect_right(passages, since.timestamp(), key=_seconds)
     last = len(passages) if until is None else bisect_left(passages, until.timestamp(), key=_seconds)
     for passage in passages[first:last]:
-        if not passage.to or room.tanks[passage.to].water != water:
-            continue
         if passage.from_ and room.tanks[passage.from_].water == water:
             continue
         own = passage.batch == name

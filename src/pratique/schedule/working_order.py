@@ -46,7 +46,7 @@ def in_working_order(
     """
     rank = _suspicion(room, plan, date) | {("tank", tank): (SICK_RESIDENTS, 0.0) for tank in taken_in}
     rank |= {("tank", tank): (SEEN_SICK, 0.0) for tank in _seen_sick(room, history)}
-    rounds = {task.id: _round_of(task, calendar) for task in found}
+    rounds = {task.id: round_of(task, calendar) for task in found}
     pressing = {
         (task.batch, rounds[task.id])
         for task in found
@@ -77,7 +77,7 @@ def _said_first(
     return replace(task, text=f"{task.text}; {BEFORE_OTHERS}")
 
 
-def _round_of(task: Task, calendar: Calendar) -> dt.datetime:
+def round_of(task: Task, calendar: Calendar) -> dt.datetime:
     """When the round that the task belongs to begins: that of the morning, or that of the evening of one long day."""
     window = calendar.window_at(task.at)
     if window is None:

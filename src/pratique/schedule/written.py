@@ -10,14 +10,15 @@ from pratique.history.events import Seen
 from pratique.knowledge import store
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
-from pratique.schedule import medicine, tasks
+from pratique.schedule import medicine, moving, tank_work
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
+from pratique.schedule.calendar import elapsed_hours, instant, shown
 from pratique.schedule.cautions import Outlook, cautions
 from pratique.schedule.clock_line import clock_line
 from pratique.schedule.feeds import cut
 from pratique.schedule.ledger import can_dry
 from pratique.schedule.model import BatchPlan, Release, Stage, work_order
+from pratique.schedule.occupants import SUSPECT_FOR
 from pratique.schedule.outcome import find_release
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import NO_SIGNS, Proposal, velvet_signs
@@ -46,7 +47,7 @@ def write_plan(
 ) -> BatchPlan:
     """The whole plan of one batch; `placed` is not empty. `track`: it has arrived; `stuck`: why the plan breaks off."""
     work = TaskList(basis, batch)
-    tasks.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment, done=track is not None)
+    moving.arrive(work, placed[0].stage.name, placed[0].tanks[0], placed[0].treatment, done=track is not None)
     stages = tuple(_write_stage(work, placed, index) for index in range(len(placed)))
     all_dead = track is not None and track.ended is not None
     release = find_release(basis, batch, placed) if stuck is None and not all_dead else None
@@ -80,7 +81,7 @@ def _signs_on_record(basis: Basis, track: Track | None) -> Iterator[Seen]:
     history = basis.history
     if history is None or track is None or track.closed is not None:
         return
-    month = plus_hours(history.at, -24.0 * 30)
+    month = instant(history.at) - SUSPECT_FOR
     for visit in track.visits:
         water = basis.room.tanks[visit.tank].water
         yield from cut(history.of_water(water).signs, (max(visit.start, month, key=instant), visit.end))
@@ -109,25 +110,26 @@ def _gone(work: TaskList, last: Placed, track: Track) -> None:
         text = f"from {tank.name} into {track.gone.tank}"
         work.add(last.stage.name, "release", at, tank.name, text, until=at, done_at=at)
     if track.gone is None or (can_dry(tank) and not work.basis.room.waters[tank.water].conditions.cycled):
-        tasks.clear_up(work, last.stage.name, tank, at)
+        tank_work.clear_up(work, last.stage.name, tank, at)
 
 
 def _write_stage(work: TaskList, placed: list[Placed], index: int) -> Stage:
     entry = placed[index]
     stage, treatment, tank, line = entry.stage, entry.treatment, entry.tank, entry.line
     following = placed[index + 1].tanks[0] if index + 1 < len(placed) else None
-    moves_on = following is not None and following.water != entry.last_tank.water
+    other = following if following is not None and following.water != entry.last_tank.water else None
     if index and placed[index - 1].last_tank.water != entry.tanks[0].water:
-        tasks.make_ready(work, stage.name, entry.tanks[0], line.start, treatment)
+        tank_work.make_ready(work, stage.name, entry.tanks[0], line.start, treatment)
     if stage.kind == "hold":
         medicine.hold(work, entry, at_once=bool(velvet_signs(work.batch)))
     elif stage.kind == "course":
-        medicine.course(work, entry, stays=not moves_on and (following is not None or not entry.over))
+        stays = other is None and entry.stuck is None and (following is not None or not entry.over)
+        medicine.course(work, entry, stays=stays)
     if stage.kind == "transfers":
         path = (*entry.tanks, following) if following is not None else entry.tanks
-        tasks.transfers(work, stage.name, path, line, treatment, stage.why)
-    elif following is not None and moves_on:
-        tasks.move_on(work, stage.name, tank, following, line.end, due=line.due_end, done=entry.over)
+        moving.transfers(work, stage.name, path, line, treatment, stage.why)
+    elif other is not None:
+        moving.move_on(work, stage.name, tank, other, line.end, due=line.due_end, done=entry.over)
     return Stage(
         name=stage.name,
         kind=stage.kind,
@@ -148,6 +150,8 @@ def _clock(entry: Placed) -> str:
     if entry.clock is not None:
         return _standing(entry, entry.clock)
     line, kind = entry.line, entry.stage.kind
+    if kind == "transfers" and not line.interval:
+        return "moves: nothing on file says how soon the next has to be made"
     if kind == "transfers":
         return f"{len(line.moves)} moves, each within {line.interval:g} h of the last"
     if kind == "hold":
@@ -203,4 +207,4 @@ def _leave(work: TaskList, last: Placed, release: Release) -> None:
         reason="the end of the last stage",
     )
     if can_dry(tank) and not work.basis.room.waters[tank.water].conditions.cycled:
-        tasks.clear_up(work, last.stage.name, tank, release.earliest)
+        tank_work.clear_up(work, last.stage.name, tank, release.earliest)

@@ -6,12 +6,9 @@ import datetime as dt
 from collections.abc import Sequence
 
 from pratique.room.resolve import Room
-from pratique.schedule.model import Task
+from pratique.schedule.model import OVER, Task
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Footnotes, Meaning, Table
-
-OVER = ("done", "skipped", "missed", "off")
-"""States of what needs nothing more to be done."""
 
 STATE_WORDS = {"done": "done", "skipped": "skipped", "due": "due", "late": "late", "missed": "missed", "off": "not now"}
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 from pratique.history.fold import History
 from pratique.room.model import Product
 from pratique.room.resolve import Animal, Room, Water
@@ -14,7 +12,7 @@ from pratique.water.salinity import grams_per_kg
 from pratique.water.volume import net_volume
 
 
-def check_sheet(room: Room, history: History, at: dt.datetime, errors: int, warnings: int) -> Sheet:
+def check_sheet(room: Room, history: History, errors: int, warnings: int) -> Sheet:
     """What stands in the file, and by the log who is in it and what is left."""
     here = everyone_now(room, history)
     rows = tuple(_water_row(room, water, here.get(water.name, ())) for water in room.waters.values())
@@ -50,12 +48,12 @@ def _water_row(room: Room, water: Water, here: tuple[Animal, ...]) -> tuple[Cell
         for animal in here
     )
     tanks = ", ".join(f"{tank.name} ({tank.use})" for tank in water.tanks)
-    spread = words.spread(net.figure) + (" nominal" if net.nominal else "")
+    spread, sure = words.spread(net.figure), ", nominal" if net.nominal else ""
     return (
         Cell(water.name),
         Cell(tanks),
         Cell(words.volume(net.figure.value, room)),
-        Cell(f"{spread} L" if spread else "—", "warning" if net.nominal else "muted"),
+        Cell(f"{spread} L{sure}" if spread else "—", "warning" if net.nominal else "muted"),
         Cell(f"{grams_per_kg(conditions.salinity):.1f} g/kg") if conditions.salinity else EMPTY,
         Cell(words.temperature(conditions.temperature.value, room)) if conditions.temperature else EMPTY,
         Cell(animals) if animals else EMPTY,

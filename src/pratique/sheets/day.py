@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 
+from pratique.history.events import Bottle
 from pratique.logbook.quotes import shell_word
+from pratique.problem import plural
 from pratique.room.resolve import Room
-from pratique.schedule.calendar import instant
+from pratique.schedule.calendar import Calendar, instant
 from pratique.schedule.day import urgent_first
-from pratique.schedule.model import Plan, Task
+from pratique.schedule.model import OVER, Plan, Task
+from pratique.schedule.unplanned import must_wait
+from pratique.schedule.working_order import round_of
 from pratique.sheets import words
-from pratique.sheets.acts import OVER, act_text, figure_cell, state_cell
+from pratique.sheets.acts import act_text, figure_cell, state_cell
+from pratique.sheets.bottles import too_little_left
 from pratique.sheets.plainly import how_to_disinfect, with_salt
 from pratique.sheets.rows import Cell, Column, Footnotes, Lines, Meaning, Part, Sheet, Table
 
@@ -37,13 +43,18 @@ def day_sheet(
     at: dt.datetime,
     *,
     is_logged: bool = True,
+    bottles: Mapping[str, Bottle] | None = None,
 ) -> Sheet:
-    """One sheet for one or more dates; `at` decides which day is called today. `is_logged`: something is on record."""
+    """One sheet for one or more dates; `at` decides which day is called today. `is_logged`: something is on record.
+
+    `bottles`: what the log left in each.
+    """
     notes = Footnotes()
     parts: list[Part] = [] if is_logged else not_on_record(plan, days[-1][0], at)
+    parts += too_little_left(days, bottles or {})
     for date, tasks in days:
         parts += _date_parts(room, date, tasks, at, notes, several=len(days) > 1)
-    waiting = _not_planned(plan)
+    waiting = _not_planned(plan, days[-1][0])
     if waiting:
         parts.append(Lines(title="Not planned: must not come yet", lines=waiting, bullet="·"))
     parts.append(Lines(title="Cautions", lines=tuple(Cell(text) for text in _cautions(room, days)), bullet="·"))
@@ -73,13 +84,16 @@ def not_on_record(plan: Plan, last: dt.date, at: dt.datetime) -> list[Part]:
     return [Lines(title="Nothing is on record", lines=(Cell(text, "due"),))]
 
 
-def _not_planned(plan: Plan) -> tuple[Cell, ...]:
-    """Batches without a plan: a sheet on the wall must not be silent about them."""
+def _not_planned(plan: Plan, last: dt.date) -> tuple[Cell, ...]:
+    """Batches without a plan: a sheet on the wall must not be silent about them, nor list a season of them."""
+    soon, later = must_wait(plan, last)
     found = []
-    for batch in plan.batches:
-        if not batch.is_whole:
-            reason = next((problem.message for problem in batch.problems if problem.is_error), "no tank for it")
-            found.append(Cell(f"{batch.batch.name}: {reason}", "error"))
+    for batch in soon:
+        name = batch.batch.name
+        reason = next((problem.message for problem in batch.problems if problem.is_error), "no tank for it")
+        found.append(Cell(f"{name}: {reason.removeprefix(f'`{name}` ')}", "error"))
+    if later:
+        found.append(Cell(f"{plural(len(later), 'batch', 'batches')} more, not due within a week: `pratique check`"))
     return tuple(found)
 
 
@@ -103,9 +117,18 @@ def _date_parts(
         Column("What", "prose"),
         Column("State" if marked else "Done", "id"),
     )
-    numbered = urgent_first(enumerate(tasks, 1), key=lambda entry: entry[1])
+    numbered = urgent_first(_by_round(room, tasks), key=lambda entry: entry[1])
     rows = tuple(_row(room, number, task, notes, at) for number, task in numbered)
     return [Table(title=heading, columns=columns, rows=rows, blanks=BLANKS)]
+
+
+def _by_round(room: Room, tasks: tuple[Task, ...]) -> list[tuple[int, Task]]:
+    """The lines with their numbers, round by round: what the day has added, such as a dose that is due by a reading,
+    stands among those of its hours. A line that is for another day by now stays where it stood."""
+    calendar, rounds = Calendar(room), list[dt.datetime]()
+    for task in tasks:
+        rounds.append(rounds[-1] if task.state == "off" and rounds else round_of(task, calendar))
+    return sorted(enumerate(tasks, 1), key=lambda line: rounds[line[0] - 1])
 
 
 BLANKS = ("Reading", "Time", "By")

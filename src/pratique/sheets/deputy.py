@@ -6,13 +6,15 @@ import datetime as dt
 import re
 from collections.abc import Iterable, Mapping
 
+from pratique.history.events import Bottle
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Room
-from pratique.schedule.model import Plan, Task
+from pratique.schedule.model import OVER, Plan, Task
 from pratique.schedule.slip import Slip, slip_of
 from pratique.schedule.suits import fish_in
-from pratique.schedule.tasks import slug
 from pratique.sheets import words
-from pratique.sheets.acts import OVER, figure_cell
+from pratique.sheets.acts import figure_cell
+from pratique.sheets.bottles import too_little_left
 from pratique.sheets.day import not_on_record
 from pratique.sheets.limits import band_here, together, when_to_call
 from pratique.sheets.plainly import disinfected_by_another, in_litres, with_salt
@@ -43,17 +45,20 @@ def deputy_sheet(
     who: str,
     note: str = "",
     is_logged: bool = True,
+    bottles: Mapping[str, Bottle] | None = None,
 ) -> Sheet:
-    """One page for the dates of `days`; `note` is for the keeper, at its head. `is_logged`: something is on record."""
+    """One page for the dates of `days`; `note` is for the keeper, at its head. `is_logged`: something is on record.
+
+    `bottles`: what the log left in each.
+    """
     treatments = {
-        (batch.batch.name, slug(stage.name)): stage.treatment
-        for batch in plan.batches
-        for stage in batch.stages
+        (batch.batch.name, slug(stage.name)): stage.treatment for batch in plan.batches for stage in batch.stages
     }
     first, last = days[0][0], days[-1][0]
     span = words.day(first, at=at) + (f" to {words.day(last, at=at)}" if last != first else "")
     parts: list[Part] = [Lines(lines=(Cell(note, "due"),))] if note else []
     parts += [] if is_logged else not_on_record(plan, last, at)
+    parts += too_little_left(days, bottles or {})
     parts += [phones(room), Lines(title="Never", lines=_cells(NEVER), bullet="·")]
     heads = {batch.batch.name: fish_in(batch.batch) for batch in plan.batches}
     for date, tasks in days:

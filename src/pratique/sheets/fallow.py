@@ -154,7 +154,7 @@ def _in_print(fallow: Fallow, notes: Footnotes) -> Iterator[Part]:
             Column("Here", "id"),
             Column("Why", "prose"),
         )
-        rows = tuple(_print_row(one, agent, fallow, notes) for one in agent.published)
+        rows = tuple(_print_row(one, fallow, notes) for one in agent.published)
         title = f"What is in print for {agent.pathogen.short}, the range"
         yield Table(title=title, columns=columns, rows=rows)
     if any(agent.pathogen.id == WHITE_SPOT for agent in fallow.agents):
@@ -164,7 +164,7 @@ def _in_print(fallow: Fallow, notes: Footnotes) -> Iterator[Part]:
 HERE = {"used": "counted on", "warm": "only if warm", "shorter": "too short", "longer": "not counted on"}
 
 
-def _print_row(one: Published, agent: AgentFallow, fallow: Fallow, notes: Footnotes) -> tuple[Cell, ...]:
+def _print_row(one: Published, fallow: Fallow, notes: Footnotes) -> tuple[Cell, ...]:
     figure = one.figure
     days = f"{figure.low / 24:g}–{figure.high / 24:g}" if figure.low < figure.high else f"{figure.value / 24:g}"
     first, last = (words.day(moment.date(), at=fallow.at) for moment in (one.first, one.last))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pratique.figure import shown_unit
 from pratique.knowledge.model import Known, Sourced
 from pratique.sheets import words
 from pratique.sheets.rows import Cell, Column, Table
@@ -58,7 +59,7 @@ def shown_number(number: Sourced) -> str:
             (number.low + number.high) / 2,
         ):
             text = f"{words.plain(number.value * factor)} ({text})"
-    return f"{text} {words.SHOWN_UNIT.get(unit, unit)}".rstrip()
+    return f"{text} {shown_unit(unit)}".rstrip()
 
 
 def _holds(number: Sourced) -> str:

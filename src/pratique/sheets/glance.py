@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from pratique.clocks.levels import Band, Reading
-from pratique.figure import digits
+from pratique.figure import digits, shown_unit
 from pratique.history.fold import History
 from pratique.schedule.calendar import instant
 from pratique.schedule.courses import LevelCourse, level_courses
@@ -31,7 +31,7 @@ def glance_parts(plan: BatchPlan, history: History) -> Iterator[Part]:
     bars = tuple(Cell(_bar(stage)) for stage in plan.stages)
     yield Lines(title=f"{plan.batch.name} · how far each clock is", lines=bars, drawn=True)
     for course in level_courses(plan, history):
-        title = f"{course.title}, {words.SHOWN_UNIT.get(course.band.unit, course.band.unit)}, a column a day"
+        title = f"{course.title}, {shown_unit(course.band.unit)}, a column a day"
         yield Lines(title=title, lines=tuple(map(Cell, _level(course))), drawn=True)
 
 

@@ -6,9 +6,9 @@ import datetime as dt
 import math
 from collections.abc import Callable
 
-from pratique.dosing.evidence.course import Course, elapsed
+from pratique.dosing.evidence.course import Course
 from pratique.dosing.evidence.curves import Curves, Leaving, Settling
-from pratique.dosing.work import later
+from pratique.elapsed import hours_between, plus_hours
 from pratique.figure import Figure
 from pratique.problem import Refusal
 from pratique.room.resolve import Room
@@ -88,7 +88,7 @@ def _leaving(course: Course, leaves: Leaving, at: dt.datetime) -> Cell:
     start = course.readings[0].at
 
     def shown(hours: float, way: Callable[[float], float] = math.floor) -> str:
-        return words.moment(_whole_hour(later(start, hours), way), at=at)
+        return words.moment(_whole_hour(plus_hours(start, hours), way), at=at)
 
     if leaves.middle is None and leaves.earliest is None:
         return Cell("not within ten weeks")
@@ -103,7 +103,7 @@ def _leaving(course: Course, leaves: Leaving, at: dt.datetime) -> Cell:
 def _whole_hour(when: dt.datetime, way: Callable[[float], float]) -> dt.datetime:
     """No course of readings is known to the minute: the hour before, after or next to a moment."""
     past = when.minute + when.second / 60
-    return later(when, way(past / 60) - past / 60)
+    return plus_hours(when, way(past / 60) - past / 60)
 
 
 def _hours(figure: Figure) -> str:
@@ -145,7 +145,7 @@ def said_lines(course: Course, at: dt.datetime) -> list[str]:
     if curves is None:
         return []
     said = [_model(course), "they hold for a stretch in which nothing was added and no water was changed"]
-    hours = elapsed(course.readings[0].at, at)
+    hours = hours_between(course.readings[0].at, at)
     settling = curves.settling(hours)
     if settling is not None:
         said.append(_settles(course, settling, at))
@@ -157,8 +157,8 @@ def said_lines(course: Course, at: dt.datetime) -> list[str]:
         said.append("no single reading within ten weeks would tell the two apart")
     else:
         said += _read_again(course, at)
-    last = elapsed(course.readings[-1].at, at)
-    if last > elapsed(course.readings[0].at, course.readings[-1].at):
+    last = hours_between(course.readings[-1].at, at)
+    if last > hours_between(course.readings[0].at, course.readings[-1].at):
         said.append(f"the level now is foretold over {words.plain(last)} h, longer than the readings span: read again")
     if course.lasting.again is not None:
         said.append("the rate is that of this dose: the next one is lost faster")
@@ -196,7 +196,7 @@ def _steady(curves: Curves) -> str:
 
 
 def _settles(course: Course, settling: Settling, at: dt.datetime) -> str:
-    when = words.moment(_whole_hour(later(course.readings[0].at, settling.hours), math.ceil), at=at)
+    when = words.moment(_whole_hour(plus_hours(course.readings[0].at, settling.hours), math.ceil), at=at)
     one, other = (words.value(level, course.unit) for level in (settling.one, settling.other))
     if settling.question == "model":
         return f"one more reading {when} would tell: about {one} if first order, about {other} if linear"
@@ -207,7 +207,7 @@ def _read_again(course: Course, at: dt.datetime) -> list[str]:
     leaves = course.leaves
     if leaves is None or leaves.earliest is None:
         return []
-    moment = later(course.readings[0].at, leaves.earliest)
+    moment = plus_hours(course.readings[0].at, leaves.earliest)
     if moment.astimezone(dt.UTC) <= at.astimezone(dt.UTC):
         return ["one more reading now would tell whether it is still in the band"]
     by = words.moment(_whole_hour(moment, math.floor), at=at)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from pratique.figure import digits
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.model import Plan, Task
@@ -77,4 +77,14 @@ def _ammonia(room: Room, tank: str) -> str:
         wanted = total_at_limit("ammonia_correct", conditions, STRICTEST) if conditions is not None else None
     except ValueError:
         wanted = None
-    return NO_NUMBER if wanted is None else f"ammonia reads {digits(wanted.low)} mg/L or more"
+    return NO_NUMBER if wanted is None else f"ammonia reads {_mark(room, wanted.low):.3g} mg/L or more"
+
+
+def _mark(room: Room, limit: float) -> float:
+    """The first mark of an ammonia kit on file whose reading may stand for the limit, half a step up; mg/L.
+
+    A stand-in reads marks, such as 0.25 and 0.5: none shows a limit between two of them. Without a step, the limit.
+    """
+    kits = (kit for kit in room.written.kits.values() if kit.measures == "ammonia" and kit.resolution is not None)
+    steps = [kit.resolution.value for kit in kits if kit.resolution is not None]
+    return min((step * max(math.floor(limit / step + 0.5), 1) for step in steps), default=limit)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
+from pratique.dosing.dip import Dip
 from pratique.problem import Problem
 from pratique.room.resolve import Room
 from pratique.room.shown import in_own_units
@@ -18,6 +20,14 @@ def sheet_in_own_units(sheet: Sheet, room: Room) -> Sheet:
 def problem_in_own_units(problem: Problem, room: Room) -> Problem:
     message, note, hint = (in_own_units(text, room) for text in (problem.message, problem.note, problem.hint))
     return replace(problem, message=message, note=note, hint=hint)
+
+
+def dip_in_own_units(dip: Dip, room: Room) -> Dip:
+    """What the timer at the tank says of a dip."""
+    said = partial(in_own_units, room=room)
+    steps, at_stop = (tuple(replace(s, text=said(s.text)) for s in group) for group in (dip.steps, dip.at_stop))
+    problems = tuple(problem_in_own_units(problem, room) for problem in dip.problems)
+    return replace(dip, steps=steps, at_stop=at_stop, problems=problems, notes=tuple(map(said, dip.notes)))
 
 
 def _part(part: Part, room: Room) -> Part:

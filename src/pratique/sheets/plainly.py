@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from pratique.figure import digits
 from pratique.knowledge import store
 from pratique.logbook.quotes import shell_line
 from pratique.room.resolve import Room
-from pratique.room.shown import shown_litres
 from pratique.schedule.model import Task
 from pratique.schedule.tasks import cite
 from pratique.water.mixing import SEA, salt_for, weighed
@@ -36,7 +36,7 @@ def in_litres(room: Room, task: Task) -> str:
     """`change 25 %` as what is taken out and poured in; and what the new water should read, where that is on file."""
     if task.amount is None or not _SHARE.match(task.text):
         return task.text
-    text = _SHARE.sub(f"take out {shown_litres(task.amount.value, room)} and pour in as much", task.text)
+    text = _SHARE.sub(f"take out {digits(task.amount.value)} L and pour in as much", task.text)
     said = room.water_of(task.tank).conditions if task.tank in room.tanks else None
     known = [measure.text for measure in (said.salinity, said.temperature) if measure is not None] if said else []
     return f"{text}; on file: {', '.join(known)}" if known else text

@@ -10,9 +10,9 @@ from pratique.knowledge import store
 from pratique.problem import plural
 from pratique.room.resolve import Room
 from pratique.schedule.changes import Change
-from pratique.schedule.model import BatchPlan, Plan
+from pratique.schedule.model import OVER, BatchPlan, Plan
 from pratique.sheets import words
-from pratique.sheets.acts import OVER, act_text, task_table, words_of
+from pratique.sheets.acts import act_text, task_table, words_of
 from pratique.sheets.away import away_parts
 from pratique.sheets.clocks import clock_parts
 from pratique.sheets.glance import glance_parts
@@ -96,7 +96,7 @@ def _first_day(plan: Plan, at: dt.datetime) -> str:
 def _batch_parts(
     room: Room, plan: BatchPlan, at: dt.datetime, notes: Footnotes, working: bool, history: History | None
 ) -> list[Part]:
-    parts: list[Part] = [_head(room, plan, at)]
+    parts: list[Part] = [_head(plan, at)]
     if not plan.is_whole:
         codes = ", ".join(dict.fromkeys(problem.code for problem in plan.problems if problem.is_error))
         how_far = "not planned to its end" if plan.stages else "not planned"
@@ -156,7 +156,7 @@ def _left_quarantine(room: Room, plan: Plan, left: list[BatchPlan], at: dt.datet
     return parts
 
 
-def _head(room: Room, plan: BatchPlan, at: dt.datetime) -> Facts:
+def _head(plan: BatchPlan, at: dt.datetime) -> Facts:
     batch = plan.batch
     animals = ", ".join(f"{animal.count} {animal.label}" for animal in batch.animals)
     chosen = "chosen by the keeper" if plan.chosen_by == "keeper" else "proposed"

@@ -8,6 +8,7 @@ from pratique import VERSION
 from pratique.checks.release.model import Condition, Match, Verdict
 from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
+from pratique.room.shown import shown_degrees, shown_warmth
 from pratique.schedule.model import Stage
 from pratique.sheets import words
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Lines, Meaning, Part, Sheet, Table
@@ -18,7 +19,7 @@ LINE = "______________________"
 
 def release_sheet(room: Room, verdict: Verdict) -> Sheet:
     """The whole answer."""
-    parts: list[Part] = [_answer(room, verdict)]
+    parts: list[Part] = [_answer(verdict)]
     if verdict.reasons:
         reasons = tuple(Cell(text, MEANINGS[verdict.answer]) for text in verdict.reasons)
         parts.append(Lines(title="What stands in the way", lines=reasons, bullet="·"))
@@ -61,7 +62,7 @@ def _dated(verdict: Verdict) -> str:
     return words.moment(verdict.earliest, at=verdict.at) if verdict.earliest is not None else "—"
 
 
-def _answer(room: Room, verdict: Verdict) -> Facts:
+def _answer(verdict: Verdict) -> Facts:
     batch = verdict.plan.batch
     pairs = [
         ("may it go", Cell(says(verdict), MEANINGS[verdict.answer])),
@@ -119,18 +120,27 @@ def _matches(room: Room, verdict: Verdict) -> Table:
         Column("From", "prose"),
     )
     rows = tuple(
-        (Cell(m.what), _figure(m.here, m), _figure(m.there, m), _figure(m.difference, m, sign=True), Cell(m.says))
+        (Cell(m.what), _figure(m.here, m, room), _figure(m.there, m, room), _difference(m, room), Cell(m.says))
         for m in verdict.matches
     )
     return Table(title="The two waters, the display against theirs", columns=columns, rows=rows)
 
 
-def _figure(number: float | None, match: Match, *, sign: bool = False) -> Cell:
+def _figure(number: float | None, match: Match, room: Room) -> Cell:
     if number is None:
         return EMPTY
-    unit = words.SHOWN_UNIT.get(match.unit, match.unit)
-    number = round(number, 1) + 0.0
-    return Cell(f"{number:+.1f} {unit}" if sign and number else f"{number:.1f} {unit}")
+    if match.unit == "degC":
+        return Cell(shown_warmth(number, room))
+    return Cell(f"{number:.1f} {match.unit}")
+
+
+def _difference(match: Match, room: Room) -> Cell:
+    """A difference of degrees is not a temperature: 0 °C apart is 0 °F apart, not 32."""
+    if match.difference is None:
+        return EMPTY
+    number = round(match.difference, 1) + 0.0
+    sign = "+" if number > 0 else ""
+    return Cell(sign + (shown_degrees(number, room) if match.unit == "degC" else f"{number:.1f} {match.unit}"))
 
 
 def certificate_sheet(room: Room, verdict: Verdict) -> Sheet:

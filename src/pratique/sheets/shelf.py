@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from pratique.figure import in_unit
 from pratique.knowledge import store
+from pratique.problem import plural
 from pratique.response.shelf.model import Line, Shelf, Use, Wanted
 from pratique.room.resolve import Room
 from pratique.sheets import words
@@ -21,7 +22,7 @@ def shelf_sheet(room: Room, shelf: Shelf, days: int) -> Sheet:
     if shelf.wanted:
         parts += _tonight(shelf, room)
     parts.append(_plan(shelf))
-    parts += _by_date(shelf, room, days)
+    parts += _by_date(shelf, days)
     parts += mixed_parts(shelf, room, notes)
     parts.append(kit_table(shelf, room, notes))
     title = f"Shelf · {room.name} · {words.moment(shelf.at, at=shelf.at)}"
@@ -68,7 +69,8 @@ def _plan_in_short(shelf: Shelf) -> Cell:
         return Cell("nothing is short", "done")
     first = min((line.buy_by for line in shelf.short if line.buy_by is not None), default=None)
     names = ", ".join(line.supply.name for line in shelf.short)
-    when = f"; the first by {words.day(first, at=shelf.at)}" if first is not None else ""
+    by = "; the first today" if first is not None and first <= shelf.at.date() else ""
+    when = by or (f"; the first by {words.day(first, at=shelf.at)}" if first is not None else "")
     return Cell(f"short of {names}{when}", "warning")
 
 
@@ -141,7 +143,7 @@ def _have(row: Wanted, room: Room) -> Cell:
 
 def _short(row: Wanted, room: Room) -> Cell:
     short = row.short
-    return Cell(amount_of(short, room), "error") if short is not None and short.value else Cell("short", "error")
+    return Cell(amount_of(short, room), "error") if short is not None and short.value else Cell("missing", "error")
 
 
 def _plan(shelf: Shelf) -> Table:
@@ -184,7 +186,7 @@ def _line_row(line: Line, shelf: Shelf) -> tuple[Cell, ...]:
         _expires(line, shelf),
         Cell(words.day(line.first.date(), at=shelf.at)) if line.first is not None else EMPTY,
         Cell("today" if late else words.day(when, at=shelf.at), "error" if late else "due") if when else EMPTY,
-        Cell(f"{line.packs} × = {cost}") if cost else EMPTY,
+        Cell(f"{plural(line.packs or 0, 'pack')}, {cost}") if cost else EMPTY,
     )
 
 
@@ -203,7 +205,7 @@ def _expires(line: Line, shelf: Shelf) -> Cell:
     return Cell(f"{text}, too soon", "warning") if too_soon else Cell(text)
 
 
-def _by_date(shelf: Shelf, room: Room, days: int) -> Iterator[Part]:
+def _by_date(shelf: Shelf, days: int) -> Iterator[Part]:
     """What each coming task takes, one after the other; readings together in a line of their own."""
     end = shelf.at + dt.timedelta(days=days)
     uses = [(use, line) for line in shelf.lines for use in line.uses if line.supply.kind != "test"]

@@ -9,11 +9,10 @@ from pratique.history.events import Stay
 from pratique.knowledge import store
 from pratique.room.resolve import Room
 from pratique.sheets import words
-from pratique.sheets.contact_tree import backward_tree, forward_tree
+from pratique.sheets.contact_tree import MEANINGS, backward_tree, forward_tree
 from pratique.sheets.rows import EMPTY, Cell, Column, Facts, Footnotes, Lines, Meaning, Part, Sheet, Table
 
 STRENGTH: dict[Level, str] = {"direct": "same water", "wet": "something wet", "possible": "possible"}
-MEANINGS: dict[Level, Meaning] = {"direct": "error", "wet": "warning", "possible": "due"}
 
 
 def trace_sheet(room: Room, trace: Trace) -> Sheet:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.dosing.evidence.volume import Rise
-from pratique.dosing.slips import shown_unit
-from pratique.dosing.work import later
-from pratique.figure import Figure
+from pratique.elapsed import plus_hours
+from pratique.figure import Figure, shown_unit
 from pratique.logbook.quotes import shell_word
 from pratique.room.resolve import Room
 from pratique.sheets import words
@@ -117,6 +116,6 @@ def _settles(rise: Rise, at: dt.datetime) -> str:
     unit = shown_unit(rise.before.level.unit)
     falling = explanation.loss.at(hours).value
     return (
-        f"one more reading {words.moment(later(rise.added.at, hours), at=at)} would settle it: about "
+        f"one more reading {words.moment(plus_hours(rise.added.at, hours), at=at)} would settle it: about "
         f"{words.value(steady, unit)} if it is the volume, about {words.value(falling, unit)} if it is a loss"
     )

@@ -7,9 +7,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from pratique.room.resolve import Room
-from pratique.schedule.model import Task
+from pratique.schedule.model import OVER, Task
 from pratique.sheets import words
-from pratique.sheets.acts import OVER
 from pratique.sheets.rows import EMPTY, Cell, Column, Sheet, Table
 
 EVERY_DAY = ("look", "feed")

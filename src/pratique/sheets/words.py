@@ -6,7 +6,8 @@ from pratique.dates import full_day as full_day
 from pratique.dates import full_moment as full_moment
 from pratique.dates import shown_day, shown_moment
 from pratique.dosing.draws import shown_mL
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, shown_unit
+from pratique.figure import plain as plain
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Statement
 from pratique.problem import plural as plural
@@ -16,9 +17,6 @@ from pratique.room.shown import GALLONS, shown_warmth
 from pratique.sheets.rows import Cell
 
 day, moment = shown_day, shown_moment
-
-SHOWN_UNIT = {"uL/L": "µL/L", "degC": "°C", "degF": "°F", "count": "", "tablet": "tablets"}
-
 
 def amount(figure: Figure | None, room: Room) -> str:
     """A value with its unit: litres in the room's own unit too where that is not the litre.
@@ -35,14 +33,7 @@ def amount(figure: Figure | None, room: Room) -> str:
 
 
 def value(number: float, unit: str) -> str:
-    shown = SHOWN_UNIT.get(unit, unit)
-    return f"{digits(number)} {shown}".rstrip()
-
-
-def plain(number: float) -> str:
-    """Without zeros that say nothing: 14, 0.15, 2.25."""
-    text = digits(number)
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    return f"{digits(number)} {shown_unit(unit)}".rstrip()
 
 
 def volume(litres: float, room: Room) -> str:
@@ -67,7 +58,7 @@ def spread(figure: Figure) -> str:
 
 
 def band(low: float, high: float, unit: str) -> str:
-    shown = SHOWN_UNIT.get(unit, unit)
+    shown = shown_unit(unit)
     return f"{digits(low)}–{digits(high)} {shown}" if low != high else f"{digits(low)} {shown}"
 
 

@@ -44,15 +44,6 @@ class Judged:
     working: tuple[Step, ...]
 
 
-def conditions_of(temperature: float, ph: float, salinity: float) -> Conditions:
-    """Conditions without errors: degC, pH, g/kg."""
-    return Conditions(
-        temperature=Figure.exact(temperature, "degC"),
-        ph=Figure.exact(ph, "pH"),
-        salinity=Figure.exact(salinity, "g/kg"),
-    )
-
-
 def in_basis(level: float, written: Basis, wanted: Basis) -> float:
     """The same ammonia counted in another way, by molar mass. Source: atomic weights.
 
@@ -62,22 +53,11 @@ def in_basis(level: float, written: Basis, wanted: Basis) -> float:
     return level * _number(_MASSES[wanted]) / _number(_MASSES[written])
 
 
-def unionised_share(temperature: float, ph: float, salinity: float) -> float:
-    """The part (0 to 1) of total ammonia that is un-ionised at degC, pH (NBS) and g/kg.
-
-    ValueError outside 5 to 34 degC, pH 5.5 to 9.5, 0 to 42 g/kg. Source: BB78 (sea water), FA16 (fresh water).
-
-    >>> round(unionised_share(25, 8.0, 34), 4)
-    0.0429
-    """
-    _refuse_outside(temperature, ph, salinity)
-    return _share(_pk(temperature, salinity)[0], ph)
-
-
 def share_figure(conditions: Conditions) -> Figure:
-    """As `unionised_share`, in %, with its ends: errors of the three readings, of the fit and of the salinity.
+    """The part (%) of total ammonia that is un-ionised, its ends by the errors of the readings, fit and salinity.
 
-    ValueError as there, for the values; their ends may lie a little outside. Source: BB78, FA16.
+    ValueError for a value outside 5 to 34 degC, pH 5.5 to 9.5 (NBS), 0 to 42 g/kg; ends may lie a little outside.
+    Source: BB78 (sea water), FA16 (fresh water).
     """
     t, ph, salt = conditions.temperature, conditions.ph, conditions.salinity
     _refuse_outside(t.value, ph.value, salt.value)
@@ -91,7 +71,7 @@ def share_figure(conditions: Conditions) -> Figure:
 
 
 def unionised(total: Figure, conditions: Conditions) -> Figure:
-    """Un-ionised ammonia in mg/L, in the basis of `total` (mg/L). ValueError as `unionised_share`.
+    """Un-ionised ammonia in mg/L, in the basis of `total` (mg/L). ValueError as `share_figure`.
 
     Source: BB78, FA16.
     """
@@ -114,7 +94,7 @@ def verdict_on(unionised_nh3: float) -> Verdict:
 
 
 def judge_total(total: Figure, basis: Basis, conditions: Conditions) -> Judged:
-    """Judge a reading of total ammonia (mg/L in `basis`). ValueError as `unionised_share`.
+    """Judge a reading of total ammonia (mg/L in `basis`). ValueError as `share_figure`.
 
     A pH that was not measured counts as high: see `assumed_ph`. Source: BB78, FA16, NRAC111.
     """
@@ -142,7 +122,7 @@ def judge_total(total: Figure, basis: Basis, conditions: Conditions) -> Judged:
 def total_at_limit(limit: str, conditions: Conditions, basis: Basis = "N") -> Figure:
     """Total ammonia (mg/L in `basis`) at which the un-ionised part is at a limit of the knowledge file.
 
-    `limit` is `ammonia_correct`, `ammonia_harms` or `ammonia_kills`. ValueError as `unionised_share`.
+    `limit` is `ammonia_correct`, `ammonia_harms` or `ammonia_kills`. ValueError as `share_figure`.
     """
     share = share_figure(conditions)
     wanted = in_basis(100 * _number(limit), "NH3", basis)

@@ -1,4 +1,4 @@
-"""Several water changes, drips and top-offs, and a series of changes from the mixed water there is.
+"""The change that holds a level, and a series of changes from the mixed water there is.
 
 Volumes in L, levels in any one unit, shares 0 to 1; well mixed, nothing lost. One change is `dilution`'s matter.
 Source: arithmetic.
@@ -10,8 +10,6 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
-
-from pratique.water.dilution import share_to_reach
 
 LimitedBy = Literal["", "step", "litres", "stored water"]
 
@@ -52,21 +50,7 @@ class Pace:
             raise ValueError("a pace needs hours, a step and litres above zero")
 
 
-def flow_to_reach(level: float, wanted: float, incoming: float = 0.0) -> float:
-    """Volumes of the tank that must flow through, well mixed, to take `level` to `wanted`; may be over 1.
-
-    ValueError where no flow gets there. `dilution.after_flow` goes back.
-
-    >>> round(flow_to_reach(35, 30), 3)
-    0.154
-    """
-    share = share_to_reach(level, wanted, incoming)
-    if share == 1:
-        raise ValueError(f"a flow at {incoming} nears {wanted} and never gets there")
-    return -math.log(1 - share)
-
-
-def share_to_hold(peak: float, gain: float, incoming: float = 0.0) -> float:
+def share_to_hold(peak: float, gain: float) -> float:
     """The share of each change that keeps a level rising by `gain` between changes from passing `peak`.
 
     ValueError where even all of the water is too little.
@@ -74,9 +58,9 @@ def share_to_hold(peak: float, gain: float, incoming: float = 0.0) -> float:
     >>> share_to_hold(20, 10)
     0.5
     """
-    if gain < 0 or peak <= incoming or gain > peak - incoming:
-        raise ValueError(f"no change keeps a gain of {gain} below {peak} with water at {incoming}")
-    return gain / (peak - incoming)
+    if gain < 0 or peak <= 0 or gain > peak:
+        raise ValueError(f"no change keeps a gain of {gain} below {peak}")
+    return gain / peak
 
 
 def to_put_back(level: float, litres: float) -> float:

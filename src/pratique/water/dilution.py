@@ -1,6 +1,6 @@
 """What a water change does to a level. Volumes in L, levels in any one unit; well mixed, nothing lost.
 
-Source: arithmetic; for continuous flow see the formula of Sprague, quoted in the reference (wc_06).
+Source: arithmetic.
 """
 
 from __future__ import annotations
@@ -17,15 +17,6 @@ def after_change(level: float, share: float, incoming: float = 0.0) -> float:
     return level * (1 - share) + incoming * share
 
 
-def after_flow(level: float, share: float, incoming: float = 0.0) -> float:
-    """As `after_change`, by continuous mixed flow of `share` volumes (a drip, an overflow); may be over 1.
-
-    >>> round(after_flow(100, 0.5), 1)
-    60.7
-    """
-    return incoming + (level - incoming) * math.exp(-share)
-
-
 def share_to_reach(level: float, wanted: float, incoming: float = 0.0) -> float:
     """The share (0 to 1) of one change that brings `level` to `wanted`. ValueError where no change can.
 
@@ -37,8 +28,8 @@ def share_to_reach(level: float, wanted: float, incoming: float = 0.0) -> float:
     return share
 
 
-def changes_to_reach(level: float, wanted: float, most_at_once: float, incoming: float = 0.0) -> tuple[int, float]:
-    """How many equal changes, and of which share, none above `most_at_once` (above 0, at most 1).
+def changes_to_reach(level: float, wanted: float, most_at_once: float) -> tuple[int, float]:
+    """How many equal changes with water that has none, and of which share, none above `most_at_once` (0 to 1).
 
     ValueError where no number of changes reaches it.
 
@@ -47,11 +38,11 @@ def changes_to_reach(level: float, wanted: float, most_at_once: float, incoming:
     """
     if not 0 < most_at_once <= 1:
         raise ValueError(f"{most_at_once} is not a part of the water that can be changed")
-    share = share_to_reach(level, wanted, incoming)
+    share = share_to_reach(level, wanted)
     if share <= most_at_once:
         return 1, share
     left = 1 - share
     if left <= 0:
-        raise ValueError(f"{wanted} is not reached by any number of changes with water at {incoming}")
+        raise ValueError(f"{wanted} is not reached by any number of changes")
     count = math.ceil(math.log(left) / math.log(1 - most_at_once) - 1e-12)
     return count, 1 - left ** (1 / count)

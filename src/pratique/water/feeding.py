@@ -11,8 +11,6 @@ from pratique.room.resolve import Animal
 from pratique.water import ammonia, fouling
 from pratique.water.state import State
 
-_FISH = ("bony fish", "cartilaginous fish")
-
 HALF = 0.5
 """The part of the water in the changes that are offered where one a day would not do (D)."""
 
@@ -68,7 +66,7 @@ def load_of(animals: Iterable[Animal]) -> Load:
     left_out: list[str] = []
     steps: list[Step] = []
     for animal in animals:
-        if animal.group.kind not in _FISH:
+        if not animal.group.is_fish:
             left_out.append(animal.label)
             continue
         mass = mass_of(animal)

@@ -18,8 +18,6 @@ from pratique.water import bars
 
 Model = Literal["first-order", "linear"]
 
-_DAYS = 3650
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
@@ -63,6 +61,7 @@ class Decay:
             return Figure.around(math.log(2) / rate.value, "h", math.log(2) / rate.high, math.log(2) / rate.low)
         half = self.start.times(0.5)
         return Figure.around(half.value / rate.value, "h", half.low / rate.high, half.high / rate.low)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
@@ -157,16 +156,3 @@ def _distance(reading: Reading, curve: float) -> float:
     error = level.high - level.value if curve > level.value else level.value - level.low
     gap = abs(curve - level.value)
     return 0.0 if gap <= 1e-12 * max(curve, level.value) else gap / max(error, 1e-12 * level.high)
-
-
-def _crossing(course: Callable[[float], float], level: float) -> float:
-    """The hour at which a falling course passes `level`; 0 where it begins below. Found by halving."""
-    low, high = 0.0, 1.0
-    if course(low) <= level:
-        return 0.0
-    while course(high) > level and high < 24 * _DAYS:
-        high *= 2
-    for _ in range(80):
-        middle = (low + high) / 2
-        low, high = (middle, high) if course(middle) > level else (low, middle)
-    return high

@@ -55,23 +55,13 @@ def ammonia_from(food: Figure, protein: Figure | None = None) -> Figure:
     return Figure.around(value, "mg", low, high)
 
 
-def level_in_flow(per_day: float, litres_per_day: float) -> float:
-    """The level (mg/L) that `per_day` (mg) settles at in a flow of `litres_per_day`. ValueError without a flow."""
-    if litres_per_day <= 0:
-        raise ValueError("without a flow the level never settles")
-    return per_day / litres_per_day
+def forecast_rise(volume: Figure, per_day: Figure, conditions: ammonia.Conditions) -> Forecast:
+    """Forecast for `volume` (L) of clean water that gets `per_day` (mg of N).
 
-
-def forecast_rise(
-    volume: Figure, per_day: Figure, conditions: ammonia.Conditions, before: Figure | None = None
-) -> Forecast:
-    """Forecast for `volume` (L) that gets `per_day` (mg of N), from a level `before` (mg/L of N, zero if None).
-
-    ValueError outside the range of `ammonia.unionised_share` and for a volume of zero. Source: BB78, FA16, NRAC111.
+    ValueError outside the range of `ammonia.share_figure` and for a volume of zero. Source: BB78, FA16, NRAC111.
     """
     if volume.low <= 0:
         raise ValueError("a forecast needs a volume above zero")
-    start = before or Figure.exact(0.0, "mg/L")
     value, low, high = per_day.value / volume.value, per_day.low / volume.high, per_day.high / volume.low
     rise = Figure.around(value, "mg/L", low, high)
     limits = {name: ammonia.total_at_limit(name, conditions) for name in ("ammonia_correct", "ammonia_harms")}
@@ -82,22 +72,22 @@ def forecast_rise(
         share = changes.share_to_hold(correct.low, rise.high) if rise.high <= correct.low else None
     return Forecast(
         per_day=rise,
-        to_correct=_hours(start, correct, rise),
-        to_harm=_hours(start, harms, rise),
+        to_correct=_hours(correct, rise),
+        to_harm=_hours(harms, rise),
         daily_share=share,
         working=_working(volume, per_day, rise, limits),
     )
 
 
-def change_back(total: float, wanted: float, incoming: float = 0.0) -> float:
+def change_back(total: float, wanted: float) -> float:
     """The part of the water (0 to 1) whose change takes `total` to `wanted`, both in one basis (mg/L).
 
-    0 where it is already there. ValueError where water at `incoming` cannot do it. Source: arithmetic.
+    0 where it is already there. Source: arithmetic.
 
     >>> change_back(2.0, 0.5)
     0.75
     """
-    return 0.0 if total <= wanted else dilution.share_to_reach(total, wanted, incoming)
+    return 0.0 if total <= wanted else dilution.share_to_reach(total, wanted)
 
 
 def _figure(name: str) -> Figure:
@@ -105,13 +95,11 @@ def _figure(name: str) -> Figure:
     return Figure(value=known.value, unit=known.unit, low=known.low, high=known.high)
 
 
-def _hours(start: Figure, limit: Figure, rise: Figure) -> Figure | None:
-    """Hours until `start` has risen to `limit`; None where the rise may be nothing at all."""
+def _hours(limit: Figure, rise: Figure) -> Figure | None:
+    """Hours until clean water has risen to `limit`; None where the rise may be nothing at all."""
     if rise.low <= 0:
         return None
-    value = max(limit.value - start.value, 0.0) / rise.value
-    soonest = max(limit.low - start.high, 0.0) / rise.high
-    latest = max(limit.high - start.low, 0.0) / rise.low
+    value, soonest, latest = limit.value / rise.value, limit.low / rise.high, limit.high / rise.low
     return Figure.around(24 * value, "h", 24 * soonest, 24 * latest)
 
 

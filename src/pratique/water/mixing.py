@@ -1,7 +1,7 @@
 """Two waters into one, and the salt for a batch. Litres, g/kg, degC; a litre weighs what TEOS-10 says.
 
-Salt goes by mass, not by litres. The rule of thumb (shares of volume) is given beside it: between fresh water and
-sea water it is off by up to 0.23 g/kg in a mixture and 2.6 % in the litres of a swap, always to the weak side.
+Salt goes by mass, not by litres. The rule of thumb (shares of volume) is off by up to 0.23 g/kg in a mixture of fresh
+water and sea water and by 2.6 % in the litres of a swap, always to the weak side.
 """
 
 from __future__ import annotations
@@ -37,21 +37,11 @@ class Portion:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mixture:
-    """The water that two portions make, and what shares of volume alone would have said (g/kg, degC)."""
-
-    portion: Portion
-    salinity_by_volume: float
-    temperature_by_volume: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Swap:
-    """Litres to take out and litres to put in, the volume staying as it is; `by_volume` is the rule of thumb."""
+    """Litres to take out and litres to put in, the volume staying as it is."""
 
     out: float
     added: float
-    by_volume: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,26 +52,19 @@ class SaltBatch:
     fresh_water: float
 
 
-def mix_two(one: Portion, other: Portion) -> Mixture:
+def mix_two(one: Portion, other: Portion) -> Portion:
     """Pour two portions together. ValueError where both are empty. Source: TEOS-10 (salt and heat by mass).
 
-    >>> mixed = mix_two(Portion(litres=50, salinity=35), Portion(litres=50, salinity=0))
-    >>> round(mixed.portion.salinity, 2), mixed.salinity_by_volume
-    (17.73, 17.5)
+    >>> round(mix_two(Portion(litres=50, salinity=35), Portion(litres=50, salinity=0)).salinity, 2)
+    17.73
     """
-    litres = one.litres + other.litres
-    if min(one.litres, other.litres) < 0 or litres <= 0:
+    if min(one.litres, other.litres) < 0 or one.litres + other.litres <= 0:
         raise ValueError("a mixture needs litres above zero")
     mass = one.mass + other.mass
     salinity = (one.salt + other.salt) / mass
     temperature = _temperature_of(one, other, salinity)
-    return Mixture(
-        portion=Portion(
-            litres=1000 * mass / density(salinity, temperature), salinity=salinity, temperature=temperature
-        ),
-        salinity_by_volume=(one.litres * one.salinity + other.litres * other.salinity) / litres,
-        temperature_by_volume=(one.litres * one.temperature + other.litres * other.temperature) / litres,
-    )
+    litres = 1000 * mass / density(salinity, temperature)
+    return Portion(litres=litres, salinity=salinity, temperature=temperature)
 
 
 def litres_of_each(
@@ -105,11 +88,11 @@ def swap_to_reach(volume: float, start: float, end: float, incoming: float, temp
     ValueError where no swap can. Source: TEOS-10.
 
     >>> swap = swap_to_reach(150, 35, 30, 0)
-    >>> round(swap.out, 2), round(swap.added, 2), round(swap.by_volume, 2)
-    (21.9, 21.91, 21.43)
+    >>> round(swap.out, 2), round(swap.added, 2)
+    (21.9, 21.91)
     """
     kept, added = litres_of_each(volume, end, start, incoming, temperature)
-    return Swap(out=volume - kept, added=added, by_volume=volume * share_to_reach(start, end, incoming))
+    return Swap(out=volume - kept, added=added)
 
 
 def after_swap(volume: float, start: float, out: float, incoming: float, temperature: float = 25.0) -> float:
@@ -149,19 +132,6 @@ def salt_for(litres: float, salinity: float, temperature: float = 25.0, purity: 
 def weighed(salt: Figure) -> str:
     """How a batch is weighed where nobody knows how damp the salt is: the least first, the rest by measuring."""
     return f"{digits(salt.low)} g of salt, measure, add up to {digits(salt.high)} g"
-
-
-def salinity_of(salt: float, fresh_water: float, temperature: float = 25.0, purity: Figure | None = None) -> Figure:
-    """g/kg of `salt` (g as weighed) in `fresh_water` (L before the salt). Purity as in `salt_for`.
-
-    The damp in the salt is counted as water. ValueError without water. Source: TEOS-10 (density); MEMORY (purity).
-    """
-    if fresh_water <= 0:
-        raise ValueError("salt without water has no salinity")
-    part = purity or _purity()
-    kilograms = fresh_water * density(0.0, temperature) / 1000 + salt / 1000
-    value, low, high = (salt * share / 100 / kilograms for share in (part.value, part.low, part.high))
-    return Figure.around(value, "g/kg", low, high)
 
 
 def _temperature_of(one: Portion, other: Portion, salinity: float) -> float:

@@ -45,15 +45,6 @@ def pressure_part(height: float) -> float:
     return float((1 - known.needed("air_lapse").value * height) ** known.needed("air_power").value)
 
 
-def as_at_sea_level(level: float, height: float) -> float:
-    """What `level` (mg/L), read at `height` (m), would be in the same water at the sea.
-
-    >>> round(as_at_sea_level(6.4, 500), 1)
-    6.8
-    """
-    return level / pressure_part(height)
-
-
 def _refuse_outside(name: str, value: float, ends: tuple[float, float], unit: str) -> None:
     if not ends[0] <= value <= ends[1]:
         raise ValueError(f"oxygen is not known at a {name} of {value:g} {unit}: {ends[0]:g} to {ends[1]:g} {unit}")

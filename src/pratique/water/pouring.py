@@ -142,7 +142,7 @@ def _mixed(state: State, pour: Pour, litres: float, poured: float, swap: bool) -
     kept = litres - poured if swap else litres
     tank = Portion(litres=kept, salinity=state.salinity, temperature=state.warmth)
     warmth = pour.temperature if pour.temperature is not None else state.warmth
-    return mixing.mix_two(tank, Portion(litres=poured, salinity=pour.salinity, temperature=warmth)).portion
+    return mixing.mix_two(tank, Portion(litres=poured, salinity=pour.salinity, temperature=warmth))
 
 
 def _too_fast(state: State, rise: Figure) -> Iterator[Problem]:

@@ -43,15 +43,6 @@ def salinity_from_gravity(gravity: float, temperature: float, reference: float) 
     return (low + high) / 2
 
 
-def practical_from_gravity(gravity: float, temperature: float, reference: float) -> float:
-    """As `salinity_from_gravity`, on the practical scale (PSS-78).
-
-    >>> round(practical_from_gravity(1.025, 25, 25), 1)
-    33.2
-    """
-    return salinity_from_gravity(gravity, temperature, reference) / GRAMS_PER_PRACTICAL
-
-
 def gravity_of(salinity: float, temperature: float = 25.0, reference: float = 25.0) -> float:
     """Specific gravity of water of `salinity` (g/kg) at `temperature`, against pure water at `reference` (degC)."""
     return density(salinity, temperature) / density(0.0, reference)

@@ -12,13 +12,7 @@ from pratique.knowledge.model import Sourced
 from pratique.quantity import Measure
 from pratique.room.model import VolumeSpec
 from pratique.room.resolve import Tank, Water
-
-_SIDES = {
-    "box": ("length", "width", "fill"),
-    "cylinder": ("diameter", "fill"),
-    "bow front": ("length", "width", "bow", "fill"),
-}
-"""The measures of each shape, in the order `_gross` takes them; the height of the water comes last."""
+from pratique.room.volume_spec import MEASURES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +87,7 @@ def _nominal(tank: Tank, nominal: Measure) -> tuple[Figure, tuple[Step, ...]]:
 def _from_dimensions(tank: Tank, spec: VolumeSpec) -> tuple[Figure, tuple[Step, ...]]:
     """Every corner of the error box is worked out; the ends are the least and the most of them."""
     shape = str(spec.shape)
-    names = _SIDES[shape]
+    names = MEASURES[shape]
     sides = [_side(spec, name) for name in names]
     gross = _gross(shape, tuple(side.value for side in sides))
     corners = [_gross(shape, corner) for corner in product(*((side.low, side.high) for side in sides))]

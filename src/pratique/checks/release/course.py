@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pratique.checks.release.model import Condition, Subject, listed, when
+from pratique.logbook.ids import slug
 from pratique.schedule.begun.course import Count, counted_with
 from pratique.schedule.calendar import elapsed_hours
 from pratique.schedule.model import Stage, Task
-from pratique.schedule.tasks import slug
 from pratique.schedule.timeline import DOSES, Due
 
 

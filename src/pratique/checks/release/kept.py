@@ -10,9 +10,9 @@ from pratique.checks.release.model import Condition, Subject, listed, when
 from pratique.checks.release.seen import breath, examined, looked_at, seen_eating
 from pratique.clocks.moments import local_date
 from pratique.dates import shown_day
+from pratique.logbook.ids import slug
 from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.feeds import cut
-from pratique.schedule.tasks import slug
 
 FRESH = 48.0
 """Hours for which a look, and a feeding, still speak of the fish as they are."""

@@ -111,7 +111,7 @@ class Subject:
 
     @property
     def has_fish(self) -> bool:
-        return any(animal.group.kind not in ("coral", "invertebrate") for animal in self.plan.batch.animals)
+        return any(animal.group.is_fish for animal in self.plan.batch.animals)
 
     @property
     def tank(self) -> str:

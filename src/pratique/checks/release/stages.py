@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from pratique.checks.release.course import course_condition
 from pratique.checks.release.model import Condition, Subject, listed, when
 from pratique.clocks.state import ClockState, spoken
@@ -98,7 +100,10 @@ def _lacking(stage: Stage, state: ClockState, *, is_over: bool) -> tuple[bool, s
 
 
 def _readings(subject: Subject, stage: Stage) -> tuple[str, ...]:
-    """Which readings a hold was counted by, and those that say nothing."""
+    """Which readings a hold was counted by, and those that say nothing.
+
+    Of a full count, those from its day one to its end: readings while copper is raised or taken out are no part of it.
+    """
     if stage.kind != "hold":
         return ()
     treatment = subject.basis.treatment(stage.treatment)
@@ -109,7 +114,7 @@ def _readings(subject: Subject, stage: Stage) -> tuple[str, ...]:
         for entry in cut(subject.history.of_water(water).readings, (stage.start, end))
         if entry.what == treatment.active
     ]
-    suited = [reading for reading in found if reading.suits]
+    suited = [reading for reading in found if reading.suits and not _outside(reading.at, stage.state)]
     if not suited:
         return (f"no reading of {treatment.active} by a kit that suits this form",)
     low, high = min(suited, key=lambda r: r.low), max(suited, key=lambda r: r.high)
@@ -118,5 +123,12 @@ def _readings(subject: Subject, stage: Stage) -> tuple[str, ...]:
         f"lowest end {digits(low.low)} {treatment.unit} on {when(low.at)}, "
         f"highest {digits(high.high)} {treatment.unit} on {when(high.at)}"
     )
-    left_out = len(found) - len(suited)
+    left_out = sum(not reading.suits for reading in found)
     return (text, f"{left_out} by a kit that does not suit this form, left out") if left_out else (text,)
+
+
+def _outside(at: dt.datetime, state: ClockState | None) -> bool:
+    """Whether a moment lies before or after the time that filled the count."""
+    if state is None or state.started is None or state.finished is None:
+        return False
+    return not instant(state.started) <= instant(at) <= instant(state.finished)

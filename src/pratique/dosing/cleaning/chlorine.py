@@ -11,10 +11,12 @@ from pratique.dosing.cleaning.model import Agent, CleanAnswer, Cleaning, CleanRe
 from pratique.dosing.cleaning.thiosulfate import grams_for, thiosulfate_on_shelf
 from pratique.dosing.mix import Notebook
 from pratique.dosing.product import Active
-from pratique.dosing.work import later, left_problems
+from pratique.dosing.work import left_problems
+from pratique.elapsed import plus_hours
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
+from pratique.water.chlorine import thiosulfate_for
 
 
 def work_out_chlorine(request: CleanRequest) -> CleanAnswer:
@@ -69,7 +71,7 @@ class _Bleaching:
             where=request.where,
             treatment=treatment,
             at=request.at,
-            ready=ready_after(later(request.at, self.hours.value), drying()),
+            ready=ready_after(plus_hours(request.at, self.hours.value), drying()),
             steps=steps,
             product=self.strength.name,
             water=self.litres,
@@ -119,7 +121,7 @@ class _Bleaching:
         text = f"gloves on, window open: pour {amount} {where}, and mix; nothing acid, no ammonia near"
         yield CleanStep(text=text, by=treatment.people[0], at=request.at, add=add)
         yield as_step(treatment, "wet every surface")
-        end = later(request.at, hours.value)
+        end = plus_hours(request.at, hours.value)
         yield as_step(treatment, "check the level")
         text = f"{hours.value:g} h over, and no test was under {digits(self.level.value)} mg/L; else bleach again"
         yield CleanStep(text=f"{text}, and {hours.value:g} h from then", by=hours, at=end)
@@ -133,15 +135,14 @@ class _Bleaching:
 
     def _neutralise(self, after: Figure) -> CleanStep:
         """Thiosulfate for all that went in; as crystals where none is on the shelf."""
-        record, at = store.treatment("thiosulfate-neutralising"), later(self.request.at, self.hours.value)
+        record, at = store.treatment("thiosulfate-neutralising"), plus_hours(self.request.at, self.hours.value)
         product = thiosulfate_on_shelf(self.request.room)
         if product is not None:
             add = grams_for(after, self.litres, product, self.book)
             self.book.problems += left_problems(self.request.room, product, add)
             amount = f"{digits(add.value)} {product.unit} of {product.name}"
         else:
-            ratio = record.needed("pentahydrate_per_chlorine")
-            add = Figure.exact(after.high * self.litres.high * ratio.value / 1000, "g")
+            add = Figure.exact(thiosulfate_for(after.high, self.litres.high, "pentahydrate"), "g")
             amount = f"{digits(add.value)} g of sodium thiosulfate pentahydrate"
             self.book.note("no thiosulfate is on the shelf: buy it first, or write it under `shelf:`")
         text = f"stir in {amount}, with air: it takes up oxygen; by a reading it is less: "

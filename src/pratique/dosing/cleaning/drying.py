@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pratique.dosing.asking import refuse
 from pratique.dosing.cleaning.asking import ask_cleaning
 from pratique.dosing.cleaning.model import CleanAnswer, Cleaning, CleanRequest, CleanStep
-from pratique.dosing.work import later
+from pratique.elapsed import plus_hours
 from pratique.knowledge import store
 from pratique.knowledge.model import Treatment
 
@@ -40,14 +40,14 @@ def dry_steps(at: dt.datetime, treatment: Treatment) -> Iterator[CleanStep]:
     """Visibly dry, and the hours that count after it. `treatment` is the record `drying`."""
     margin, dry = treatment.needed("drying_margin"), treatment.needed("dry")
     text = f"look: no drop left, in hoses, seams and sponges; planned {margin.value:g} h after hanging it up"
-    yield CleanStep(text=text, by=margin, at=later(at, margin.value))
+    yield CleanStep(text=text, by=margin, at=plus_hours(at, margin.value))
     text = f"{dry.value:g} h dry from that look on: fit for use, if it was dry then; else the hours begin again"
     yield CleanStep(text=text, by=dry, at=ready_after(at, treatment))
 
 
 def ready_after(at: dt.datetime, treatment: Treatment) -> dt.datetime:
     """The earliest use of what begins to dry at `at`."""
-    return later(at, treatment.needed("drying_margin").value + treatment.needed("dry").value)
+    return plus_hours(at, treatment.needed("drying_margin").value + treatment.needed("dry").value)
 
 
 def damp_notes(request: CleanRequest) -> Iterator[str]:

@@ -62,7 +62,7 @@ def grams_for(chlorine: Figure, litres: Figure, strength: Active, book: Notebook
     """The product (g, mL or tablets) for all the chlorine there may be, even in the largest water and the weakest
     product: a little too much only costs oxygen.
     """
-    salt = thiosulfate_for(Figure.exact(chlorine.high, "mg/L"), Figure.exact(litres.high, "L"), "anhydrous").value
+    salt = thiosulfate_for(chlorine.high, litres.high, "anhydrous")
     amount = enough_of(salt * 1000, strength)
     ratio = store.treatment("thiosulfate-neutralising").needed("anhydrous_per_chlorine")
     expression = f"{digits(litres.high)} L × {digits(chlorine.high)} mg/L × {ratio.value:g}, as anhydrous"

@@ -13,9 +13,9 @@ from pratique.dosing.evidence.addition import read_amount
 from pratique.dosing.evidence.course import aim_of
 from pratique.dosing.evidence.typed import not_read
 from pratique.dosing.product import CLAIM_TOLERANCE, FORMALIN_DENSITY, FORMALIN_GRAMS_PER_100ML, Active, find_substance
-from pratique.dosing.slips import NEAR, named_slip, shown_unit
+from pratique.dosing.slips import NEAR, named_slip
 from pratique.dosing.work import work_out
-from pratique.figure import Figure, digits
+from pratique.figure import Figure, digits, shown_unit
 from pratique.problem import Problem, Refusal, quoted
 from pratique.quantity import QuantityError, parse_measure
 from pratique.room.resolve import Room
@@ -225,7 +225,7 @@ def _compare(claimed: Claimed, gives: float, unit: str) -> tuple[float | None, s
 
 def _slip(request: Request, claimed: Claimed, ratio: float, counted: str) -> str:
     """The known slip of the size of the ratio; a dropper's drops taken for mL are one too."""
-    if counted or abs(ratio - 1) <= NEAR:
+    if counted:
         return ""
     named = named_slip(ratio, 1.0, request.treatment.active)
     dropper = claimed.dropper

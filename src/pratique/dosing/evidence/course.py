@@ -22,11 +22,11 @@ from pratique.dosing.evidence.doubts import (
 )
 from pratique.dosing.evidence.lasting import Lasting, lasting_of, level_by_figure
 from pratique.dosing.evidence.typed import TypedReading
-from pratique.dosing.level import read_with
-from pratique.dosing.slips import shown_unit
+from pratique.dosing.kits import read_with
 from pratique.dosing.trusted import kit_problems
 from pratique.dosing.work import work_out
-from pratique.figure import Figure, digits
+from pratique.elapsed import hours_between
+from pratique.figure import Figure, digits, shown_unit
 from pratique.knowledge.model import Sourced
 from pratique.problem import Problem, Refusal, quoted
 from pratique.quantity import Measure
@@ -109,9 +109,9 @@ def course_problems(request: Request, aim: Aim | None, typed: Sequence[TypedRead
     wrong = [r for r in typed if r.level.unit != treatment.unit]
     if wrong and aim is not None:
         return [wrong_unit("reading", wrong[0].level, aim)]
-    if aim is not None and (unsure := list(kit_problems(request))):
+    if unsure := list(kit_problems(request)):
         return unsure
-    to_come = [reading for reading in typed if elapsed(request.at, reading.at) > 0]
+    to_come = [reading for reading in typed if hours_between(request.at, reading.at) > 0]
     return [still_to_come(f"the reading {quoted(r.level.text)}", r.at, request, r.place) for r in to_come]
 
 
@@ -133,7 +133,7 @@ def _with_error(level: Measure, kit: Kit | None) -> Figure:
 
 def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> Course | Refusal:
     start, lasting = reads[0].at, lasting_of(request.treatment)
-    points = [Reading(hours=elapsed(start, read.at), level=read.level) for read in reads]
+    points = [Reading(hours=hours_between(start, read.at), level=read.level) for read in reads]
     floor = floor_of(aim)
     try:
         curves = draw_curves(points, linear_too=request.treatment.id in LINEAR_TOO)
@@ -142,7 +142,7 @@ def _by_readings(request: Request, aim: Aim | None, reads: tuple[Read, ...]) -> 
         return Refusal(problems=(too_few(request, why),))
     if curves.misfit > MOST_MISFIT:
         return Refusal(problems=(contradiction(request, curves, start),))
-    hours = elapsed(start, request.at)
+    hours = hours_between(start, request.at)
     now = _held_down(curves.at(hours), curves, points[-1], hours, lasting)
     return Course(
         request=request,
@@ -182,7 +182,7 @@ def _by_one_reading(request: Request, aim: Aim | None, reads: tuple[Read, ...]) 
     level = _together(reads)
     if level is None:
         return Refusal(problems=(too_few(request, "readings of one moment do not agree within their errors"),))
-    hours = elapsed(last.at, request.at)
+    hours = hours_between(last.at, request.at)
     figure = lasting.gone_after(dosed_before=held_before(request) is not None)
     if hours > 0 and figure is None:
         return Refusal(problems=(too_few(request, "one reading tells no rate, and no published figure stands in"),))
@@ -219,11 +219,6 @@ def floor_of(aim: Aim | None) -> float | None:
     if aim.floor is not None:
         return aim.floor.value
     return aim.band.low if aim.band.low < aim.band.high else None
-
-
-def elapsed(start: dt.datetime, end: dt.datetime) -> float:
-    """Hours that pass between two moments, across a clock change too."""
-    return (end.astimezone(dt.UTC) - start.astimezone(dt.UTC)).total_seconds() / 3600
 
 
 def _next_dose(request: Request, now: Figure) -> Answer:

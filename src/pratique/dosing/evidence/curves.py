@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from pratique.dosing.aim import SLACK
 from pratique.dosing.slips import LARGE, NEAR, SLIPS
 from pratique.figure import Figure
 from pratique.water.fit import Comparison, Decay, Reading, compare_models, first_apart, fit_decay
@@ -74,15 +75,14 @@ class Curves:
 
     def half_life(self) -> Figure | None:
         """Hours in which half goes, None where no loss is certain."""
-        halves = [half for curve in self.drawn if (half := curve.half_life()) is not None]
-        first = self.chosen.half_life()
-        if first is None or len(halves) < len(self.drawn):
+        halves = [half for curve in (self.chosen, *self.drawn) if (half := curve.half_life()) is not None]
+        if not self.shows_a_loss:
             return None
-        return Figure.around(first.value, "h", *(h.low for h in halves), *(h.high for h in halves))
+        return Figure.around(halves[0].value, "h", *(h.low for h in halves), *(h.high for h in halves))
 
     def leaves(self, floor: float, last: float) -> Leaving:
         """When the level falls through `floor`; `last` is the hour of the last reading."""
-        if self.at(0.0).value < floor:
+        if self.at(0.0).value < floor * (1 - SLACK):
             return Leaving(middle=None, earliest=None, latest=None, began_below=True)
         start = last if self.at(last).value >= floor else 0.0
         return Leaving(
@@ -97,14 +97,18 @@ class Curves:
         return min(curve.misfit for curve in self.drawn)
 
     def odd_one(self) -> tuple[int, float]:
-        """The reading that fits least: its index, and the level there by a curve through the others."""
-        found = [(index, _level_without(self.points, index)) for index in range(len(self.points))]
-        known = [(index, level) for index, level in found if level is not None]
-        if not known:
+        """The reading without which the others lie on the flattest curve: its index, and the level there by that.
+
+        Where no curve passes through the others it is the one that fits least.
+        """
+        without = [(index, _curve_without(self.points, index)) for index in range(len(self.points))]
+        known = [(abs(curve.rate.value), index, curve) for index, curve in without if curve is not None]
+        if known:
+            _, index, curve = min(known, key=lambda entry: entry[0])
+        else:
             gaps = [_errors_off(point, self.chosen.at(point.hours).value) for point in self.points]
-            index = gaps.index(max(gaps))
-            return index, self.chosen.at(self.points[index].hours).value
-        return max(known, key=lambda entry: _errors_off(self.points[entry[0]], entry[1]))
+            index, curve = gaps.index(max(gaps)), self.chosen
+        return index, curve.at(self.points[index].hours).value
 
     def settling(self, not_before: float) -> Settling | None:
         """The reading that would settle what is open: which curve, or whether anything is lost at all."""
@@ -152,14 +156,14 @@ def slip_of_reading(point: Reading, expected: float, active: str) -> str:
     return near.text if abs(ratio / near.size - 1) <= tolerance else ""
 
 
-def _level_without(points: Sequence[Reading], index: int) -> float | None:
-    """The level at one reading by the others, where a loss passes through all of those."""
+def _curve_without(points: Sequence[Reading], index: int) -> Decay | None:
+    """The curve through all readings but one, where one passes through all of those."""
     others = [point for place, point in enumerate(points) if place != index]
     try:
         curve = fit_decay(others, "first-order")
     except ValueError:
         return None
-    return curve.at(points[index].hours).value if curve.possible else None
+    return curve if curve.possible else None
 
 
 def _errors_off(point: Reading, curve: float) -> float:

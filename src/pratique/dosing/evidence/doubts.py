@@ -9,9 +9,8 @@ from pratique.dosing.dose import Request
 from pratique.dosing.evidence.curves import Curves, slip_of_reading
 from pratique.dosing.evidence.lasting import lasting_of
 from pratique.dosing.evidence.typed import TypedReading
-from pratique.dosing.slips import shown_unit
-from pratique.dosing.work import later
-from pratique.figure import digits
+from pratique.elapsed import plus_hours
+from pratique.figure import digits, shown_unit
 from pratique.problem import Place, Problem, quoted
 
 
@@ -81,7 +80,7 @@ def contradiction(request: Request, curves: Curves, start: dt.datetime) -> Probl
 def _odd_one(request: Request, curves: Curves, start: dt.datetime) -> str:
     index, expected = curves.odd_one()
     odd = curves.points[index]
-    unit, at = shown_unit(odd.level.unit), later(start, odd.hours)
+    unit, at = shown_unit(odd.level.unit), plus_hours(start, odd.hours)
     slip = slip_of_reading(odd, expected, request.treatment.active)
     return (
         f"the odd one may be {digits(odd.level.value)} {unit} of {full_moment(at)}: by the others it would be "

@@ -10,12 +10,12 @@ from pratique.dosing.asking import find_bottle, volume_problems
 from pratique.dosing.dose import Request
 from pratique.dosing.draws import find_draw
 from pratique.dosing.evidence.addition import Added
-from pratique.dosing.evidence.course import Read, aim_of, course_problems, elapsed, read_all
+from pratique.dosing.evidence.course import Read, aim_of, course_problems, read_all
 from pratique.dosing.evidence.doubts import still_to_come
 from pratique.dosing.evidence.typed import TypedReading
 from pratique.dosing.product import Active
-from pratique.dosing.slips import shown_unit
-from pratique.figure import Figure, digits
+from pratique.elapsed import hours_between
+from pratique.figure import Figure, digits, shown_unit
 from pratique.problem import Place, Problem, Refusal
 from pratique.water.fit import Reading
 from pratique.water.rise import Explanation, VolumeCheck, check_volume, explain_rise, volume_from_rise
@@ -43,7 +43,7 @@ class Rise:
 
     @property
     def hours(self) -> tuple[float, ...]:
-        return tuple(elapsed(self.added.at, read.at) for read in self.after)
+        return tuple(hours_between(self.added.at, read.at) for read in self.after)
 
 
 def work_out_rise(request: Request, added: Added, typed: Sequence[TypedReading]) -> Rise | Refusal:
@@ -73,7 +73,7 @@ def work_out_rise(request: Request, added: Added, typed: Sequence[TypedReading])
 
 
 def _time_problems(request: Request, added: Added) -> list[Problem]:
-    if elapsed(request.at, added.at) <= 0:
+    if hours_between(request.at, added.at) <= 0:
         return []
     return [still_to_come("the addition", added.at, request)]
 
@@ -88,8 +88,8 @@ def _other_unit(added: Added, bottle: Active) -> Problem:
 
 def _split(added: Added, typed: Sequence[TypedReading]) -> tuple[TypedReading | None, list[TypedReading]]:
     """The last reading up to the addition, and those after it."""
-    before = [reading for reading in typed if elapsed(added.at, reading.at) <= 0]
-    return (before[-1] if before else None), [reading for reading in typed if elapsed(added.at, reading.at) > 0]
+    before = [reading for reading in typed if hours_between(added.at, reading.at) <= 0]
+    return (before[-1] if before else None), [reading for reading in typed if hours_between(added.at, reading.at) > 0]
 
 
 def _nothing_to_compare(added: Added, which: str, unit: str) -> Problem:
@@ -127,7 +127,7 @@ def _active(request: Request, added: Added, bottle: Active) -> Figure:
 
 def _explain(request: Request, added: Added, active: Figure, before: Read, after: tuple[Read, ...]) -> Rise | Refusal:
     stated = net_volume(request.room.water_of(request.tank)).figure
-    points = [Reading(hours=elapsed(added.at, read.at), level=read.level) for read in after]
+    points = [Reading(hours=hours_between(added.at, read.at), level=read.level) for read in after]
     try:
         explanation = explain_rise(active, stated, before.level, points)
         found = explanation.volume or volume_from_rise(active, before.level, points[0].level)

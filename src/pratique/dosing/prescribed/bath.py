@@ -11,7 +11,8 @@ from pratique.dosing.mix import Mix, Notebook
 from pratique.dosing.prescribed.course import BathCourse, Given, PrescribedRequest, Redose
 from pratique.dosing.prescribed.said import cautions_of, doses_in, prescribed_number
 from pratique.dosing.prescribed.usual import unusual_problems
-from pratique.dosing.work import active_in, later, left_problems, work_out
+from pratique.dosing.work import active_in, left_problems, work_out
+from pratique.elapsed import plus_hours
 from pratique.figure import Figure, digits
 from pratique.problem import Problem, Refusal
 from pratique.water.dilution import after_change
@@ -55,7 +56,7 @@ def _course(request: PrescribedRequest, given: Given, asked: Request, dose: Dose
         given=given,
         dose=dose,
         redoses=redoses,
-        end=later(asked.at, written.days.value),
+        end=plus_hours(asked.at, written.days.value),
         add_in_all=total,
         cautions=cautions_of(request.asked.treatment, given),
         problems=tuple(problems),
@@ -83,7 +84,7 @@ def _redoses(asked: Request, given: Given, dose: Dose, count: int) -> Iterator[R
     for number in range(1, count):
         most = after_change(most, share) + alone.high
         yield Redose(
-            at=later(asked.at, number * given.written.every.value),
+            at=plus_hours(asked.at, number * given.written.every.value),
             change=share * water.value,
             add=add,
             after=replace(alone, high=most),

@@ -15,8 +15,6 @@ from pratique.room.prescribed import Prescription
 from pratique.room.prescriptions import IN, treatments_of
 from pratique.room.resolve import Animal, Room
 
-_FISH = ("bony fish", "cartilaginous fish")
-
 
 def choose_prescription(request: PrescribedRequest) -> Given | Problem:
     """The prescription named, or the only one that fits treatment and tank; else why there is none."""
@@ -82,7 +80,7 @@ def _given(request: PrescribedRequest, name: str) -> Given | None:
     written = request.asked.room.written.prescriptions[name]
     present = (request.asked.animals or ()) if written.way == "bath" else request.in_tank
     patients = tuple(animal for animal in present if _is_for(request, written, animal))
-    if not any(animal.group.kind in _FISH for animal in patients):
+    if not any(animal.group.is_fish for animal in patients):
         return None
     return Given(
         name=name,

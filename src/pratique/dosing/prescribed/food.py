@@ -16,7 +16,8 @@ from pratique.dosing.prescribed.course import PRESCRIBED, FoodBatch, FoodCourse,
 from pratique.dosing.prescribed.said import cautions_of, doses_in, prescribed_number
 from pratique.dosing.prescribed.usual import unusual_problems
 from pratique.dosing.product import Active
-from pratique.dosing.work import later, left_problems
+from pratique.dosing.work import left_problems
+from pratique.elapsed import plus_hours
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced
@@ -172,7 +173,7 @@ class _Feeding:
         count = doses_in(written.days.value, written.every.value)
         expression = f"{written.days.text}, every {written.every.text}"
         self.book.write("days with the drug", expression, f"{count}", PRESCRIBED)
-        return tuple(later(start, number * written.every.value) for number in range(count))
+        return tuple(plus_hours(start, number * written.every.value) for number in range(count))
 
     def _batch(self, add: Figure, food: Figure) -> FoodBatch:
         """What is mixed at once: for the course, or for as much product as can be measured."""

@@ -9,9 +9,7 @@ from pratique.history.fold import History
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, instant
 from pratique.schedule.day import routine_tasks
-from pratique.schedule.model import BatchPlan, Plan, Task
-
-OVER = ("done", "skipped", "missed", "off")
+from pratique.schedule.model import OVER, BatchPlan, Plan, Task
 
 
 def coming_tasks(room: Room, plan: Plan, history: History) -> Iterator[tuple[BatchPlan | None, Task]]:

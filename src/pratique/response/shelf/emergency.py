@@ -6,14 +6,12 @@ from collections.abc import Iterable, Iterator
 
 from pratique.knowledge import store
 from pratique.response.chosen import choose_place
+from pratique.response.cover import fastest
 from pratique.response.need import Need, Needs
 from pratique.response.needs import needs_of
 from pratique.response.scene import Scene, case_of
 from pratique.response.shelf.model import Wanted
 from pratique.response.suspicion import Suspicion
-
-FASTEST = "amyloodinium"
-"""The agent a room has to be able to answer tonight: it kills within 12 to 48 h (agents 20, a12)."""
 
 
 def fast_killers() -> tuple[str, ...]:
@@ -39,12 +37,22 @@ VITAL = {"product": "no medicine that is held", "tank": "no free bare tank"}
 
 def lacks(needs: Needs) -> Iterator[str]:
     """What has to be there the same evening and is not; salt water may still be mixed where there is salt."""
-    short = {item.kind for item in needs.short}
-    yield from (said for kind, said in VITAL.items() if kind in short)
-    if {"mixed water", "salt"} <= short:
-        yield "no salt water"
+    short = {item.kind: item for item in needs.short}
+    vital = (next((item for item in needs.short if item.kind == kind), None) for kind in VITAL)  # held before bath
+    yield from (said for item in vital if item is not None and (said := _lacking(item)))
+    if {"mixed water", "salt"} <= short.keys():
+        have = short["mixed water"].have
+        yield "too little salt water, and salt" if have is not None and have.value else "no salt water"
     if any(_reads_copper(item) for item in needs.short):
         yield "no kit that reads the copper"
+
+
+def _lacking(item: Need) -> str:
+    """Of a bottle that is there, whether it holds too little; that it lacks its kit is said of the kit."""
+    if not item.name:
+        return VITAL[item.kind]
+    is_less = item.need is not None and item.have is not None and item.have.value < item.need.value
+    return f"too little of `{item.name}`" if is_less else ""
 
 
 def _reads_copper(item: Need) -> bool:
@@ -63,12 +71,12 @@ def unanswered(scene: Scene, needs: Iterable[Needs]) -> Iterator[tuple[Needs, tu
     """
     for one in needs:
         missing = tuple(lacks(one))
-        if one.pathogen == FASTEST and missing and not _is_held(scene, one.water):
+        if one.pathogen == fastest() and missing and not _is_held(scene, one.water):
             yield one, missing
 
 
 def _is_held(scene: Scene, water: str) -> bool:
-    against = {answer.treatment for answer in store.response().answers_to(FASTEST)}
+    against = {answer.treatment for answer in store.response().answers_to(fastest())}
     there = {holds.treatment for holds in scene.room.waters[water].conditions.holds}
     there |= {planned.treatment for planned in scene.planned_in(water)}
     return any(store.treatment(id_).kind == "immersion" for id_ in there & against)

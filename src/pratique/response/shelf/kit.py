@@ -11,7 +11,6 @@ from pratique.knowledge.keeping import KitItem
 from pratique.response.scene import Scene
 from pratique.response.shelf.model import Container, KitLine, Supply, Wanted
 from pratique.room.resolve import Room
-from pratique.room.shown import shown_litres
 from pratique.room.values import treatment_for
 from pratique.water.mixing import SEA, salt_for
 from pratique.water.state import DENSITY_AT, look_at
@@ -83,7 +82,7 @@ def _look(
         return _product(item, amount, [supply for supply in there if supply.name in names], scene)
     if item.kind == "water":
         litres = sum(entry.litres for entry in containers)
-        return KitLine(item=item, amount=amount, there=_enough(litres, amount), have=shown_litres(litres, scene.room))
+        return KitLine(item=item, amount=amount, there=_enough(litres, amount), have=f"{digits(litres)} L")
     if item.kind == "salt":
         left = written.salt.left
         have = left.value if left is not None else 0.0

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 
-from pratique.dosing.level import best_kit, is_past
+from pratique.dosing.kits import best_kit, is_past
 from pratique.dosing.product import choose_product, products_for
 from pratique.history.fold import History
 from pratique.knowledge.model import Treatment
+from pratique.logbook.ids import slug
 from pratique.response.shelf.coming import coming_tasks
 from pratique.response.shelf.model import Kind, Supply, Use
 from pratique.response.shelf.stock import SALT, kit_supply, missing_product, missing_test
@@ -16,7 +17,6 @@ from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import instant
 from pratique.schedule.model import BatchPlan, Plan, Task
-from pratique.schedule.tasks import slug
 from pratique.water.mixing import salt_for
 from pratique.water.state import look_at, stock_of
 

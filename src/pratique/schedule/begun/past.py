@@ -16,12 +16,12 @@ from pratique.figure import Figure
 from pratique.history.events import Passage, Visit
 from pratique.history.fold import History
 from pratique.knowledge.model import StagePlan, Treatment
+from pratique.logbook.ids import slug
 from pratique.room.resolve import Room, Tank
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.feeds import cut, gives
 from pratique.schedule.known_level import known_level
-from pratique.schedule.tasks import slug
 from pratique.schedule.timeline import Due
 from pratique.schedule.track import Given, Track, given, in_one, marked_doses, newcomers
 

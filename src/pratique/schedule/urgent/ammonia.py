@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from pratique.dosing.level import read_with
+from pratique.dosing.kits import read_with
 from pratique.dosing.product import active_of
 from pratique.figure import Figure, digits
 from pratique.history.events import Exchange, Reading

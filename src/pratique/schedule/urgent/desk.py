@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from pratique.figure import Figure
 from pratique.history.fold import History
+from pratique.logbook.ids import slug
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Place
 from pratique.room.resolve import Room, Water
 from pratique.schedule.basis import Basis
-from pratique.schedule.calendar import instant, plus_hours
+from pratique.schedule.calendar import plus_hours
 from pratique.schedule.model import BatchPlan, State, Task
-from pratique.schedule.tasks import slug
 
 LISTED = 14
 """Days for which what was not answered stays on the sheet."""
@@ -83,7 +83,6 @@ class Desk:
         refused: str = "",
         sources: tuple[str, ...] = (),
         reason: str = "",
-        done_at: dt.datetime | None = None,
     ) -> Task:
         """An urgent act on what entry `entry_id` said at `since`; from the next day on it stands at the day's head.
 
@@ -96,9 +95,7 @@ class Desk:
         id_ = slug(water or self.room.tanks[tank].water, act, entry_id)
         mark = self.history.tasks.get(id_)
         if mark is not None:
-            state, done_at = mark.what, mark.at if mark.what == "done" else None
-        elif done_at is not None:
-            state = "done"
+            state = mark.what
         return Task(
             id=id_,
             at=at,
@@ -114,7 +111,7 @@ class Desk:
             who=calendar.who_at(at),
             urgent=True,
             state=state,
-            done_at=done_at,
+            done_at=mark.at if mark is not None and mark.what == "done" else None,
         )
 
     def is_answered(self, act: str, water: str, entry_id: str) -> dt.datetime | None:
@@ -125,10 +122,6 @@ class Desk:
     def is_today(self, moment: dt.datetime) -> bool:
         """True for a moment of the day of the plan."""
         return self.basis.calendar.local(moment).date() == self.now.date()
-
-    def is_past(self, moment: dt.datetime) -> bool:
-        """True for what has happened by the moment of the plan."""
-        return instant(moment) <= instant(self.now)
 
 
 def typed(command: str, *names: str) -> str:
