@@ -242,7 +242,7 @@ def test_why_of_nothing_offers_near_names_only() -> None:
 @pytest.mark.parametrize(
     ("words", "offered"),
     [
-        (["dose", "ward", "copper"], "`copper-ionic`"),
+        (["dose", "ward", "copper"], "`copper-chelated`"),
         (["dip", "freshwater", "--for", "Lemon"], "`freshwater-dip`"),
         (["dose", "wrad", "copper-ionic"], "`ward`"),
     ],

@@ -207,6 +207,9 @@ MORE = {
     "What is it for": ["", "2"],
     "How salty": ["35 g/kg", "1.0264 sg at 25 degC"],
     "How warm": ["25 degC", "26 degC"],
+    "Who lives in reef already": ["yellow tang"],
+    "Who else lives there": ["ocellaris clownfish", ""],
+    "How many": ["1", "2", "1"],
     "Who is coming": ["royal gramma"],
     "How long is each": ["6 cm"],
     "When do they arrive": ["2027-03-05T18:30"],
@@ -235,6 +238,9 @@ def test_more_tanks_syringes_and_salt(tmp_path: Path) -> None:
     temperatures = [water.temperature.value for water in conditions if water.temperature is not None]
     assert temperatures == [25, 26, 25]
     assert tank_volume(room.tanks["tub"])[0].value == pytest.approx(40)
+    assert [(a.label, a.count, a.tank) for a in room.residents] == [
+        ("yellow tang", 1, "reef"), ("ocellaris clownfish", 2, "reef"),
+    ]  # fmt: skip
     assert room.batches["first arrival"].written.into == "reef"
     assert [(s.volume.value, s.step.value) for s in room.written.syringes.values()] == [(0.005, 0.0002), (0.02, 0.0005)]
     assert room.written.salt.left is not None and room.written.salt.left.text == "10 kg"

@@ -164,6 +164,11 @@ class TestKeys:
         assert not asked or run.said == "aerated 30 of 30 min by this clock; i once more: fish in"
         assert press(run, "in", minutes * 60 + 1).began == minutes * 60 + (1 if asked else 0)
 
+    def test_where_nothing_is_aerated_nothing_is_waited_for(self) -> None:
+        plain = replace(FRESH, steps=tuple(step for step in FRESH.steps if step.minute is None))
+        run = replace(begin_run(plain), ticked=(0.0,) * len(begin_run(plain).before))
+        assert press(run, "in", 1.0).began == 1.0
+
     def test_what_is_ticked_off_is_ticked_off_in_order_and_taken_back_the_other_way(self) -> None:
         run = press(press(press(begin_run(FRESH), "tick", 1.0), "tick", 2.0), "tick", 3.0)
         assert press(run, "untick", 4.0).ticked == (1.0, 2.0)

@@ -104,6 +104,11 @@ REFUSED: dict[str, dict[str, Keys]] = {
         "too warm": {"tanks": {**tanks(), "tub a": tank("transfer", temperature="33 degC")}},
         "not measured": {"tanks": {**tanks(), "tub a": without("temperature")}},
         "too cool for the eggs": {"tanks": {"ward": tank("ward", temperature="15 degC")}, **WORMED},
+        "too cool for the second dose alone": {
+            "tanks": {"ward": tank("ward", temperature="15 degC")},
+            **valued("praziquantel-bath.third_dose", "15 d"),
+            **WORMED,
+        },
         "not measured for the eggs": {"tanks": {"ward": without("temperature", use="ward")}, **WORMED},
     },
     "values": {

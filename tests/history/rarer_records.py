@@ -20,7 +20,9 @@ from history.rare_records import (
 )
 from history.rare_rooms import FLUKES, HOLD, WATCH, own, without
 from pratique.room.resolve import Room
+from schedule_rooms import COPPER
 
+AMINE = {"active": "copper", "form": "amine", "strength": "10 mg/mL as Cu", "left": "900 mL"}
 SERIES = CAME + "2027-03-08T08:00 move first to tub b\n2027-03-09T08:00 dried tub a\n"
 FULL = IN_BAND + days("2027-03-09", 22, "reading ward copper 2.25 mg/L")
 DISPLAYED = "2027-03-05T19:00 arrived first in reef\n2027-03-06T19:00 arrived second in reef\n"
@@ -67,6 +69,12 @@ FOLLOWED: dict[str, tuple[Callable[[], Room], str, str]] = {
         "2027-03-05T19:00 arrived x in long\n2027-06-04T08:00 move x to ward\n2027-06-04T08:30 dose ward 12 mL of "
         "copper bottle\n",
         "2027-06-05T09:00",
+    ),
+    "from-the-first-watch-through-the-copper": (
+        watched_first,
+        "2027-03-05T19:00 arrived x in long\n2027-06-04T08:00 move x to ward\n2027-06-04T08:30 dose ward 12 mL of "
+        "copper bottle\n2027-06-06T08:00 move x to long",
+        "2027-06-07T09:00",
     ),
     "sign-while-away": (
         lambda: one_of_each(room={"away": [{"from": "2027-03-07", "to": "2027-03-07"}]}),
@@ -132,6 +140,49 @@ FOLLOWED: dict[str, tuple[Callable[[], Room], str, str]] = {
         "2027-03-09T19:00 dose second ward praziquantel-bath 0.126 g of fluke powder",
         "2027-03-10T09:00",
     ),
+    "the-first-dose-fell-short": (
+        copper_room,
+        IN_WARD + "2027-03-06T08:00 reading ward copper 1.5 mg/L",
+        "2027-03-06T09:00",
+    ),
+    "changed-with-its-dose": (
+        copper_room,
+        IN_BAND + "2027-03-10T08:00 reading ward copper 2.05 mg/L\n"
+        "2027-03-10T08:30 change ward 15 L with 3.1 mL of copper bottle",
+        "2027-03-10T09:00",
+    ),
+    "the-other-copper-than-planned": (
+        lambda: copper_room(shelf={"amine": AMINE, "copper bottle": COPPER}),
+        IN_WARD,
+        "2027-03-06T09:00",
+    ),
+    "a-move-ticked-after-they-had-gone": (
+        one_of_each,
+        CAME + "2027-03-08T08:00 move first to reef\n2027-03-11T08:00 done first/transfers/transfer/2",
+        "2027-03-12T09:00",
+    ),
+    "read-and-nothing-given": (
+        copper_room,
+        "2027-03-05T19:00 arrived first in ward\n2027-03-06T08:00 reading ward copper 2.1 mg/L",
+        "2027-03-06T09:00",
+    ),
+    "dosed-then-moved": (
+        lambda: copper_room(tanks={**tanks(), "second ward": tank("ward")}),
+        IN_WARD + "2027-03-05T20:00 move first to second ward",
+        "2027-03-05T21:00",
+    ),
+    "all-at-once": (copper_room, IN_WARD.replace("12 mL", "13.5 mL"), "2027-03-05T20:00"),
+    "more-signs": (
+        one_of_each,
+        CAME + "2027-03-06T08:00 sign tub a scratching\n2027-03-06T20:00 sign tub a yellow tang dust",
+        "2027-03-07T09:00",
+    ),
+    "too-high-and-no-bottle": (
+        lambda: copper_room(shelf={}),
+        "2027-03-05T19:00 arrived first in ward\n2027-03-06T08:00 reading ward copper 3 mg/L",
+        "2027-03-06T09:00",
+    ),
+    "changed-before-anybody-was-in-it": (one_of_each, CAME + "2027-03-07T20:00 change tub b 10 L", "2027-03-08T09:00"),
     "watch-over": (
         lambda: build(batches={"first": batch("2027-03-05T18:30", "trusted")}),
         "2027-03-05T19:00 arrived first in long\n2027-05-01T08:00 done first/observation/look/0/2027-05-01",
@@ -180,7 +231,7 @@ FOLLOWED: dict[str, tuple[Callable[[], Room], str, str]] = {
     ),
     "amine": (
         lambda: copper_room(
-            shelf={"amine": {"active": "copper", "form": "amine", "strength": "10 mg/mL as Cu", "left": "900 mL"}},
+            shelf={"amine": AMINE},
             kits={"meter": {"measures": "copper", "forms": ["amine"], "resolution": "0.01 mg/L", "error": "3 %"}},
         ),
         "2027-03-05T19:00 arrived first in ward\n2027-03-05T19:10 dose ward 3 mL of amine\n"

@@ -7,17 +7,31 @@ from collections.abc import Callable, Iterable
 
 import pytest
 
-from history.kept import acts, batch, build, codes, copper_room, first, history, moment, one_of_each, plan, tank, tanks
+from history.kept import (
+    acts,
+    batch,
+    build,
+    codes,
+    copper_room,
+    first,
+    history,
+    moment,
+    one_of_each,
+    plan,
+    tank,
+    tanks,
+)  # fmt: skip
 from history.test_whole_plans import CAME, IN_BAND, IN_WARD
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import Calendar
-from pratique.schedule.day import routine_tasks, stage_of, tasks_on
+from pratique.schedule.day import routine_tasks, tasks_on
 from pratique.schedule.feeds import seen_sick
 from pratique.schedule.known_level import known_level
 from pratique.schedule.model import Task
 from pratique.schedule.occupants import everyone_now, with_signs
 from pratique.schedule.plan import make_plan
+from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record
 from pratique.schedule.slip import slip_of
 
@@ -251,18 +265,6 @@ def test_what_is_urgent_today_is_on_no_other_days_sheet() -> None:
         assert ("signs" in acts_of_day) == there
 
 
-def test_the_stage_of_a_line_is_that_of_its_batch_and_its_id() -> None:
-    room = one_of_each(animals=RESIDENTS)
-    made = make_plan(room)
-    (dose,) = acts(made.batches[0], "dose")
-    stage = stage_of(made, dose)
-    assert stage is not None
-    assert stage.name == "anthelmintic"
-    others = [task for task in tasks_on(room, made, dt.date(2027, 3, 18)) if not task.batch]
-    assert others
-    assert {stage_of(made, task) for task in others} == {None}
-
-
 def test_what_fish_in_a_refuge_need_does_not_wait() -> None:
     """Fish without a filter, for whom nobody planned: a day later the water may have killed them."""
     room = one_of_each(animals=RESIDENTS)
@@ -270,3 +272,12 @@ def test_what_fish_in_a_refuge_need_does_not_wait() -> None:
     found = tasks_on(room, make_plan(room, known), dt.date(2027, 3, 7), known)
     (change,) = [task for task in found if task.act == "change-water" and task.tank == "ward"]
     assert not slip_of(change).may
+
+
+def test_what_the_file_says_of_another_medicine_is_not_added_to_the_copper() -> None:
+    held = tank("ward", holds=[{"treatment": "praziquantel-bath", "level": "2 mg/L"}])
+    room = copper_room(tanks={"reef": tank("display"), "ward": held, "long": tank("observation")})
+    known = history(room, IN_WARD, "2027-03-05T20:00")
+    level = reckoned_level(known, treatment_for(room, "copper-chelated"), "ward", known.at)
+    assert level is not None
+    assert level.level.value == pytest.approx(2.0)  # 12 mL of 10 mg/mL in 60 L

@@ -6,11 +6,28 @@ import datetime as dt
 
 import pytest
 
-from history.kept import acts, batch, build, codes, copper_room, first, history, moment, one_of_each, plan, tank, tanks
+from history.kept import (
+    acts,
+    batch,
+    build,
+    codes,
+    copper_room,
+    first,
+    history,
+    log_of,
+    moment,
+    one_of_each,
+    plan,
+    tank,
+    tanks,
+    typed,
+)
+from pratique.history.fold import fold
 from pratique.room.values import treatment_for
 from pratique.schedule.basis import Basis
-from pratique.schedule.day import medicines_in
+from pratique.schedule.day import medicines_in, stage_of, tasks_on
 from pratique.schedule.known_level import known_level
+from pratique.schedule.occupants import everyone_now, with_signs
 from pratique.schedule.plan import closed_long_ago, make_plan
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 
@@ -253,3 +270,25 @@ def test_a_fish_that_has_come_is_not_to_be_left_at_the_shop() -> None:
     assert since.hint.startswith("ask a veterinarian now")
     assert "do not take" not in since.hint
     assert "before it comes" not in before.hint + since.hint
+
+
+def test_a_sign_of_one_batch_is_no_sign_of_the_other_in_its_water() -> None:
+    room = build(batches={"first": batch(), "second": batch("2027-03-06T08:00")})
+    came = "2027-03-05T19:00 arrived first in ward\n2027-03-06T08:00 arrived second in ward\n"
+    *entries, sign = typed(room, came + "2027-03-06T09:00 sign ward dust")
+    log = log_of([*entries, sign.model_copy(update={"batch": "second"})])
+    known = fold(room, log, moment("2027-03-06T10:00"))
+    there = with_signs(everyone_now(room, known)["ward"], known, known.at)
+    assert [(one.path[1], one.signs) for one in there] == [("first", ()), ("second", ("dust",))]
+
+
+def test_the_stage_of_a_line_is_that_of_its_batch_and_its_id() -> None:
+    room = one_of_each(animals=[{"species": "yellow tang", "tank": "reef"}])
+    made = make_plan(room)
+    (dose,) = acts(made.batches[0], "dose")
+    stage = stage_of(made, dose)
+    assert stage is not None
+    assert stage.name == "anthelmintic"
+    others = [task for task in tasks_on(room, made, dt.date(2027, 3, 18)) if not task.batch]
+    assert others
+    assert {stage_of(made, task) for task in others} == {None}

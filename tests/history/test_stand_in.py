@@ -83,3 +83,11 @@ def test_heads_of_a_batch_are_those_of_its_fish() -> None:
     room = build(tanks={"reef": tank("display"), "ward": tank("ward")}, batches={"first": batch()}, animals=reef)
     rows, _ = page(room, HELD, "2027-03-10T07:00")
     assert next(row[4] for row in rows if row[2] == "reef").startswith("look at every animal (3), none of them a fish")
+
+
+def test_a_dose_says_what_to_do_with_how_much_of_what() -> None:
+    """`copper, chelated, step 1 of 2: copper bottle, to 2 mg/L` tells a neighbour neither."""
+    rows, _ = page(ward(), "2027-03-05T19:00 arrived first in ward", "2027-03-06T07:00", days=1)
+    (dose,) = [row for row in rows if row[3].endswith("mL")]
+    assert dose[3] == "12.0 mL"
+    assert dose[4].startswith("give 12.0 mL of copper bottle, measured with a syringe and no more; copper, chelated")

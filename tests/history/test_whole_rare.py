@@ -87,6 +87,8 @@ def shown(room: Room, found: Plan, known: History) -> Iterator[str]:
     for plan in found.batches:
         yield f"{plan.batch.name}: {plan.over or 'goes on' if plan.begun else 'has not come'}"
         yield from [*stages_and_tasks(plan), *out(plan)] if plan.begun else []
+    sheet = [task.id for task in tasks_on(room, found, known.at.astimezone(room.zone).date(), known)]
+    assert len(sheet) == len(set(sheet)), "no line stands twice"
     today = lines_of_day(room, found, known, known.at.astimezone(room.zone).date())
     places = {name: tank for name, (tank, _) in whereabouts(found, known.at).items()}
     yield from ("urgent", whole(found.urgent).rstrip(), "today", whole(today).rstrip())

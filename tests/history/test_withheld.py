@@ -68,6 +68,14 @@ def test_what_was_logged_long_before_it_came_withholds_nothing() -> None:
     assert "S539" not in codes(then_called(RENAMED["tank"], lines, "2027-03-06T09:00"))
 
 
+@pytest.mark.parametrize("came", ["2027-03-04T19:00", "2027-03-10T19:00"])
+def test_it_counts_from_when_it_was_announced_or_came_whichever_was_first(came: str) -> None:
+    """A bottle that was renamed since: its dose was a day after the first of the two, or days before the second."""
+    lines = f"{came} arrived first in ward\n2027-03-05T08:00 dose ward 12 mL of copper bottle"
+    in_order = "\n".join(sorted(lines.splitlines()))
+    assert "S539" in codes(then_called(RENAMED["bottle"], in_order, "2027-03-11T09:00"))
+
+
 def test_with_the_names_as_they_were_nothing_is_withheld() -> None:
     found = then_called(as_it_was())
     assert "S539" not in codes(found)

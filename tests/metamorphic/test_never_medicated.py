@@ -225,7 +225,7 @@ def test_no_run_sheet_and_no_emergency_list_sends_copper_there(found: Case, agen
     kept = spineless_now(room, history)
     scene = scene_of(room, history, history.at)
     for tank in room.tanks:
-        sheet = first_response(room, history, Suspicion(tank=tank, at=history.at, cover=(agent,)), scene=scene)
+        sheet = first_response(room, history, Suspicion(tank=tank, at=history.at, cover=(agent,)))
         for option in sheet.options:
             answer = option.answer
             if isinstance(answer, Dose) and answer.tank in room.tanks:

@@ -99,6 +99,19 @@ def test_the_evening_names_the_copper_that_has_to_follow_the_bath(tmp_path: Path
     assert "not in reef itself (60.0 L): the medicine is refused there, D404" in told
 
 
+def test_no_evening_sends_copper_where_the_keeper_forbids_it(tmp_path: Path) -> None:
+    data = with_shelf("2 mL", vessels={"bucket": "10 L"})
+    data["shelf"]["peroxide"] = {"active": "peroxide", "strength": "3 % w/v as H2O2", "left": "1 L"}
+    data["tanks"]["tub"]["never"] = "copper"
+    for left in ("2 mL", "240 mL"):
+        data["shelf"]["copper bottle"]["left"] = left
+        page = asked(tmp_path, data, "signs", "reef", "dust", "fast breathing", "--plain").stdout
+        assert "copper, chelated into tub" not in page
+    told = asked(tmp_path, data, "dose", "tub", "copper-chelated")
+    assert told.exit_code == 1
+    assert "D498" in told.stderr
+
+
 def test_the_evening_has_no_such_line_where_copper_goes_in(tmp_path: Path) -> None:
     page = asked(tmp_path, with_shelf(vessels={"bucket": "10 L"}), "signs", "reef", "dust", "fast breathing").stdout
     assert "into tub" in page

@@ -150,6 +150,17 @@ def test_ascii_signs(text: str, shown: str) -> None:
     assert to_ascii(text) == shown
 
 
+@pytest.mark.parametrize("width", range(40, 100, 7))
+def test_a_name_is_not_cut_into_single_words(width: int) -> None:
+    """`rock`, `and`, `sand`, `of`, `reef` one below the other: the records are stacked before it comes to that."""
+    kinds = ("What", "text"), ("In", "id"), ("Not before", "id"), ("Why", "prose")
+    columns = tuple(Column(head, kind, lead=head == "What") for head, kind in kinds)
+    why = "76 d, 42 d if it is 27 °C or more throughout, while no fish goes in"
+    row = tuple(map(Cell, ("rock and sand of reef", "reef system", "Fri 5 Feb 2027", why)))
+    shown = render_sheet(Sheet(title="Held", parts=(Table(columns=columns, rows=(row,)),)), width=width)
+    assert "rock and" in shown
+
+
 def test_control_characters_become_dots() -> None:
     assert clean_text("a\x1b[31m\n\t\x7f\x9b\u202eb\u2028\ud800") == "a·[31m·····b··"
     assert clean_text("👩\u200d🔬") == "👩\u200d🔬"

@@ -192,7 +192,7 @@ class TestThiosulfate:
 
 def test_enough_is_rounded_up_to_three_figures() -> None:
     bleach = active_of(empty_room(), "bleach")
-    assert [enough_of(mg, bleach) for mg in (0, 52.5, 52.6, 5250.1, 123456.7)] == [0, 1.0, 1.01, 101, 2360]
+    assert [enough_of(mg, bleach) for mg in (0, 52.5, 52.6, 530.2, 5250.1, 123456.7)] == [0, 1.0, 1.01, 10.1, 101, 2360]
 
 
 class TestPages:

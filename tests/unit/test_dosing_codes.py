@@ -314,6 +314,10 @@ class TestReadings:
 
 
 class TestVolumes:
+    def test_of_no_water_no_part_is_changed(self) -> None:
+        answer = ask("copper-ionic", make_room(tanks__q1__volume=too_full()), change_litres="1 L")
+        assert [problem.code for problem in answer.problems] == ["D466"]
+
     def test_a_nominal_volume_points_at_its_line(self) -> None:
         assert found("D447").places[0].text.strip() == "nominal: 40 gal_us"
 

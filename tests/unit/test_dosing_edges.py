@@ -2,30 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from cleaning_rooms import ask_cleaning, cleaning, empty_room
 from dosing_rooms import ask, ask_dip, codes, dip, dose, make_room
-from evidence_rooms import course, refused, request_for, rise
 from pratique.dosing.dip import Dip
-from pratique.dosing.dose import Dose
 from pratique.dosing.draws import find_draw
-from pratique.dosing.evidence.claim import judge_claim
-from pratique.dosing.evidence.curves import slip_of_reading
-from pratique.dosing.ramp import ladder
 from pratique.dosing.stock import read_stock
-from pratique.dosing.work import work_out
-from pratique.figure import Figure
-from pratique.knowledge import store
-from pratique.water.fit import Reading
 from prescribed_rooms import bath_course, food_course, prescribed_room
 
 CHELATED = {"measures": "copper", "forms": "chelated"}
 SHARED = {"use": "ward", "water": "all", "volume": {"measured": "60 L"}}
-CHELATED_POWDER = {"active": "copper", "form": "chelated"}
 CORALS = [{"species": "torch coral", "name": name, "tank": "q1"} for name in "abcd"]
 
 
@@ -59,6 +48,10 @@ class TestKits:
     @pytest.mark.parametrize(("limit", "code"), [("0.199 mg/L", "D452"), ("0.2 mg/L", "D465")])
     def test_a_kit_that_sees_nothing_under_the_ceiling(self, limit: str, code: str) -> None:
         assert code in codes(ask("copper-ionic", make_room(kits__meter__limit=limit), reading="0.1 mg/L"))
+
+    def test_a_kit_for_something_else_is_no_copper_kit(self) -> None:
+        (problem,) = ask("copper-ionic", make_room(kits={"meter": {"measures": "ph"}})).problems
+        assert problem.message.endswith("(there is no copper kit under `kits:`)")
 
     def test_of_two_equal_kits_the_name_decides(self) -> None:
         kits = {name: CHELATED | {"error": "0.1 mg/L"} for name in ("b", "a")}
@@ -180,10 +173,31 @@ class TestWords:
         ("reading", "times"), [("0.35 mg/L", 1), ("0.36 mg/L", 2), ("0.7 mg/L", 2), ("0.71 mg/L", 3)]
     )
     def test_half_the_water_at_the_most_in_one_change(self, reading: str, times: int) -> None:
-        change = dose("copper-ionic", reading=reading).change
+        found = dose("copper-ionic", reading=reading)
+        change = found.change
         assert change is not None
         assert change.count == times
         assert change.volume <= 100 * (1 + 1e-9)
+        litres = "change 100 L with water" if times == 1 else f" L, {times} times, with water"
+        assert reading in ("0.36 mg/L", "0.71 mg/L") or said(found.notes, litres)
+
+    def test_a_change_of_a_very_small_water(self) -> None:
+        answer = dose(
+            "copper-ionic",
+            make_room(tanks__q1__volume={"measured": "0.5 L ± 0.001 L"}),
+            reading="0.175 mg/L",
+            change_litres="0.1 L",
+        )
+        assert answer.change is not None
+        assert answer.change.volume == pytest.approx(0.1)
+
+    @pytest.mark.parametrize(
+        ("reading", "form"),
+        [("0.5 mg/L", "amine"), ("0.6 mg/L", "amine"), ("2 mg/L", "chelated"), ("2.5 mg/L", "chelated")],
+    )
+    def test_the_ends_of_another_form_are_in_its_band(self, reading: str, form: str) -> None:
+        (problem,) = [p for p in dose("copper-ionic", reading=reading).problems if p.code == "D464"]
+        assert f"lies in the band of `copper-{form}`" in problem.note
 
     @pytest.mark.parametrize(
         ("reading", "words"), [("0.175 mg/L", "at its target"), ("0.176 mg/L", "above the target")]
@@ -243,92 +257,3 @@ class TestCleaning:
         found = cleaning("thiosulfate-neutralising", empty_room(tanks__q1__holds=[held])).level
         assert found is not None
         assert found.value == level
-
-
-class TestReadings:
-    def test_the_level_of_the_last_reading_is_the_level_now(self) -> None:
-        found = course("copper-chelated", "2027-03-04T18:00 2.40 mg/L, 2027-03-05T18:00 2.30 mg/L")
-        assert found.now.value == pytest.approx(2.30)
-
-    @pytest.mark.parametrize(("last", "began_below"), [("2.0 mg/L", False), ("1.99 mg/L", True)])
-    def test_a_level_at_the_floor_still_works(self, last: str, began_below: bool) -> None:
-        found = course("copper-chelated", f"2027-03-04T18:00 {last}, 2027-03-05T06:00 1.95 mg/L")
-        assert found.leaves is not None
-        assert found.leaves.began_below is began_below
-
-    @pytest.mark.parametrize("claim", ["1 mL ± 0.1 mL per 40 L", "1 mL per 40 L ± 1 L"])
-    def test_a_claim_has_no_error(self, claim: str) -> None:
-        assert refused(judge_claim(request_for("copper-ionic"), f"{claim} gives 0.025 mg/L")) == "D511"
-
-    @pytest.mark.parametrize(
-        ("amount", "ends"),
-        [("20 mL", (292.5, 307.5)), ("20 mL ± 1 mL", (285.0, 315.0))],
-        ids=["the syringe's error", "the error that was typed"],
-    )
-    def test_an_addition_is_as_sure_as_it_was_measured(self, amount: str, ends: tuple[float, float]) -> None:
-        room = make_room(syringes={"one": {"volume": "20 mL", "step": "1 mL"}})
-        text = "2027-03-03T17:00 0 mg/L, 2027-03-04T18:00 1.5 mg/L"
-        found = rise("copper-chelated", f"{amount} of chelate at 2027-03-03T18:00", text, room)
-        assert (found.active.low, found.active.high) == pytest.approx(ends)
-
-    def test_a_powder_is_not_measured_with_a_syringe(self) -> None:
-        powder = CHELATED_POWDER | {"strength": "1 % w/w as Cu"}
-        room = make_room(syringes={"one": {"volume": "20 mL", "step": "1 mL"}}, shelf__chelate=powder)
-        text = "2027-03-03T17:00 0 mg/L, 2027-03-04T18:00 1.5 mg/L"
-        found = rise("copper-chelated", "30 g of chelate at 2027-03-03T18:00", text, room)
-        assert (found.active.low, found.active.high) == pytest.approx((300.0, 300.0))
-
-    def test_of_a_medicine_without_a_kit_no_kit_is_spoken_of(self) -> None:
-        assert not said(dose("praziquantel-bath", reading="1 mg/L").notes, "kit")
-        bare = make_room(kits__meter={"measures": "copper", "forms": "ionic"})
-        assert said(dose("copper-ionic", bare, reading="0.1 mg/L").notes, "the kit's error is not on file")
-
-    def test_no_slip_makes_something_of_nothing(self) -> None:
-        read = Reading(hours=0.0, level=Figure(value=2.0, unit="mg/L", low=1.9, high=2.1))
-        assert slip_of_reading(read, 0.0, "copper") == ""
-        assert slip_of_reading(read, 0.2, "copper").startswith("10 ×")
-
-    @pytest.mark.parametrize(("weeks", "told"), [(9.9, True), (10.1, False)])
-    def test_nothing_is_foretold_beyond_ten_weeks(self, weeks: float, told: bool) -> None:
-        second = 2.4 * (2.0 / 2.4) ** (24 / (24 + weeks * 7 * 24))
-        text = f"2027-03-04T18:00 2.4 mg/L ± 0.00001 mg/L, 2027-03-05T18:00 {second:.8f} mg/L ± 0.00001 mg/L"
-        leaves = course("copper-chelated", text).leaves
-        assert leaves is not None
-        assert (leaves.middle is not None) is told
-
-    @pytest.mark.parametrize("last", ["2.05", "2.1", "2.2", "2.3"])
-    def test_the_moment_it_falls_through_the_floor_is_told_to_the_minute(self, last: str) -> None:
-        found = course("copper-chelated", f"2027-03-04T18:00 2.4 mg/L, 2027-03-05T18:00 {last} mg/L")
-        assert found.leaves is not None
-        assert found.leaves.middle is not None
-        assert found.curves is not None
-        assert found.curves.at(found.leaves.middle).value < 2.0 <= found.curves.at(found.leaves.middle - 1 / 60).value
-
-
-class TestRamps:
-    def test_without_a_slower_ramp_on_file_the_usual_one_is_kept(self) -> None:
-        known = store.treatment("copper-ionic")
-        plain = {name: ranked for name, ranked in known.numbers.items() if not name.startswith("guarded_")}
-        usual = ladder(known.model_copy(update={"numbers": plain}), 0.175, guarded=True)
-        assert usual == ladder(known, 0.175)
-        assert len(usual[0]) < len(ladder(known, 0.175, guarded=True)[0])
-        room = make_room(animals=[{"species": "flame angelfish", "tank": "q1"}])
-        asked = request_for("copper-ionic", room)
-        found = work_out(replace(asked, treatment=known.model_copy(update={"numbers": plain})))
-        assert isinstance(found, Dose)
-        assert len(found.steps) == len(usual[0])
-        assert known.needed("ramp_steps").where in [source.where for source in found.sources]
-
-    @pytest.mark.parametrize("missing", ["ramp_steps", "ramp_interval"])
-    def test_a_ramp_is_known_by_its_steps_and_its_pause(self, missing: str) -> None:
-        known = store.treatment("copper-ionic")
-        numbers = {name: ranked for name, ranked in known.numbers.items() if name != missing}
-        assert ladder(known.model_copy(update={"numbers": numbers}), 0.175) == ([0.175], 0.0)
-
-    @pytest.mark.parametrize(("species", "steps"), [("royal gramma", "ramp"), ("flame angelfish", "guarded_ramp")])
-    def test_the_sources_of_the_ramp_are_of_the_one_that_was_taken(self, species: str, steps: str) -> None:
-        known = store.treatment("copper-ionic")
-        found = dose("copper-ionic", make_room(animals=[{"species": species, "tank": "q1"}]))
-        assert {(n.source, n.where) for n in (known.needed(f"{steps}_steps"), known.needed(f"{steps}_interval"))} <= {
-            (number.source, number.where) for number in found.sources
-        }

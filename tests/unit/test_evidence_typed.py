@@ -177,6 +177,15 @@ class TestAddition:
         assert words in problem.message
         assert problem.hint
 
+    @pytest.mark.parametrize(
+        ("amount", "general"), [("10", True), ("1 capful", False), ("1 kg/L", True), ("1,5 mL", False)]
+    )
+    def test_how_an_amount_is_written(self, amount: str, general: bool) -> None:
+        """In general, unless this very slip has its own mend."""
+        problem = read_addition(f"{amount} of ionic stock at 2027-03-05T08:00", self.ROOM)
+        assert isinstance(problem, Problem)
+        assert (problem.hint == "write such as `10 mL`, `2 g` or `3 tablets`") is general
+
     def test_a_near_name_is_offered_and_never_taken(self) -> None:
         problem = read_addition("10 mL of ionic stok at 2027-03-05T08:00", self.ROOM)
         assert isinstance(problem, Problem)
@@ -184,3 +193,6 @@ class TestAddition:
         far = read_addition("10 mL of something else at 2027-03-05T08:00", self.ROOM)
         assert isinstance(far, Problem)
         assert far.hint.startswith("on the shelf: ionic stock, ")
+        bare = read_addition("10 mL of ionic stock at 2027-03-05T08:00", make_room(shelf=None))
+        assert isinstance(bare, Problem)
+        assert bare.hint == "on the shelf: nothing"

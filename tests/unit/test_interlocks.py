@@ -108,7 +108,9 @@ CASES = {
     "D494": Case("chlorine-disinfection", {"tanks__q1__cycled": "yes"}, "q1"),
     "D495": Case("chlorine-disinfection", {"shelf__bleach__expires": "2027-03-04"}, "bleach, on Thu 4 Mar 2027"),
     "D496": Case("drying", {}, "royal gramma", sound={"animals": None}),
+    "D498": Case("copper-ionic", {"tanks__q1__never": "copper"}, "copper, q1"),
     "D497": Case("copper-ionic", {"tanks__q1__use": "display"}, "q1"),
+    "D499": Case("copper-ionic", {"tanks__q1__use": "observation"}, "q1"),
 }
 
 

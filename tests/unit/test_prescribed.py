@@ -68,6 +68,7 @@ class TestChoosing:
         found = prescribed_refusal(prescribed_room(), name="shet")
         assert codes(found) == ["D530"]
         assert "did you mean `sheet`" in found.first.hint
+        assert prescribed_refusal(prescribed_room(prescriptions=None), name="sheet").first.hint == "on file: none"
 
     def test_another_drug_is_named_by_its_treatment(self) -> None:
         found = prescribed_refusal(prescribed_room(), "metronidazole-food", name="sheet")
@@ -189,6 +190,11 @@ class TestFood:
         assert course.batch.is_more
         assert course.batch.product.value == 0.05
         assert course.batch.food == pytest.approx(0.05 * 100 / 2500 * 1000)
+
+    def test_the_ends_hold_the_error_of_the_bottle(self) -> None:
+        drug = {"active": "antibiotic", "strength": "100 mg/g as oxytetracycline", "error": "5 %"}
+        add = food_course(prescribed_room(shelf__drug=drug)).add
+        assert (add.low, add.value, add.high) == pytest.approx((0.15 / 1.05, 0.15, 0.15 / 0.95))
 
     def test_a_whole_tablet_is_mixed(self) -> None:
         tablet = {"active": "metronidazole", "strength": "250 mg per tablet as metronidazole", "left": "1 tablet"}

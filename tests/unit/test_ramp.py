@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
 import pytest
 
-from dosing_rooms import make_room
+from dosing_rooms import dose, make_room
+from evidence_rooms import request_for
+from pratique.dosing.dose import Dose
 from pratique.dosing.ramp import is_guarded, ladder, rungs
+from pratique.dosing.work import work_out
 from pratique.knowledge import store
 from pratique.room.values import treatment_for
 
@@ -69,6 +75,8 @@ def test_a_keepers_own_number_of_steps(treatment: str, steps: str) -> None:
     levels, _ = ladder(known, known.needed("target").value)
     assert len(levels) == int(steps.split()[0])
     assert levels == sorted(levels)
+    rises = [after - before for before, after in pairwise(levels)]
+    assert rises == pytest.approx(rises[:1] * len(rises)), "in equal steps after the first"
 
 
 @pytest.mark.parametrize("treatment", COPPERS)
@@ -92,3 +100,33 @@ def test_a_keepers_own_pause_for_those_with_a_narrow_margin_is_for_them_alone() 
     room = make_room(values={"copper-ionic.guarded_ramp_interval": {"value": "36 h", "reason": "slower"}})
     treatment = treatment_for(room, "copper-ionic")
     assert [ladder(treatment, 0.2, guarded=guarded)[1] for guarded in (True, False)] == [36, 24]
+
+
+def test_without_a_slower_ramp_on_file_the_usual_one_is_kept() -> None:
+    known = store.treatment("copper-ionic")
+    plain = {name: ranked for name, ranked in known.numbers.items() if not name.startswith("guarded_")}
+    usual = ladder(known.model_copy(update={"numbers": plain}), 0.175, guarded=True)
+    assert usual == ladder(known, 0.175)
+    assert len(usual[0]) < len(ladder(known, 0.175, guarded=True)[0])
+    room = make_room(animals=[{"species": "flame angelfish", "tank": "q1"}])
+    asked = request_for("copper-ionic", room)
+    found = work_out(replace(asked, treatment=known.model_copy(update={"numbers": plain})))
+    assert isinstance(found, Dose)
+    assert len(found.steps) == len(usual[0])
+    assert known.needed("ramp_steps").where in [source.where for source in found.sources]
+
+
+@pytest.mark.parametrize("missing", ["ramp_steps", "ramp_interval"])
+def test_a_ramp_is_known_by_its_steps_and_its_pause(missing: str) -> None:
+    known = store.treatment("copper-ionic")
+    numbers = {name: ranked for name, ranked in known.numbers.items() if name != missing}
+    assert ladder(known.model_copy(update={"numbers": numbers}), 0.175) == ([0.175], 0.0)
+
+
+@pytest.mark.parametrize(("species", "steps"), [("royal gramma", "ramp"), ("flame angelfish", "guarded_ramp")])
+def test_the_sources_of_the_ramp_are_of_the_one_that_was_taken(species: str, steps: str) -> None:
+    known = store.treatment("copper-ionic")
+    found = dose("copper-ionic", make_room(animals=[{"species": species, "tank": "q1"}]))
+    assert {(n.source, n.where) for n in (known.needed(f"{steps}_steps"), known.needed(f"{steps}_interval"))} <= {
+        (number.source, number.where) for number in found.sources
+    }

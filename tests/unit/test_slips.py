@@ -174,6 +174,12 @@ class TestTargets:
         assert "copper" not in explain_level(2 * 3.93, store.treatment("praziquantel-bath"))
 
 
+def test_a_slip_that_lands_beside_the_band_is_not_named() -> None:
+    """A tenth of 3 mg/L is 0.3, and a tenth of 1.4 mg/L 0.14: neither is between 0.15 and 0.2."""
+    for level in (3.0, 1.4):
+        assert "decimal" not in explain_level(level, store.treatment("copper-ionic"))
+
+
 def test_three_reasons_are_offered_and_not_a_fourth() -> None:
     """2.26 mg/L over 3.93 is 0.575 mg/L of amine copper, in its band too, as the fourth."""
     assert explain_level(2.26, store.treatment("copper-amine")).split("; or ") == [

@@ -212,6 +212,8 @@ class TestRefusals:
     def test_more_than_dissolves(self) -> None:
         found = refusal("copper-ionic", make_room(**POWDER), stock=read_stock("100 g in 250 mL"))
         assert codes(found) == ["D542"]
+        strong = refusal("copper-ionic", make_room(**POWDER), stock=read_stock("1 kg in 1 L"))
+        assert "is 1000 g in a litre" in strong.first.message
         assert isinstance(
             ask("copper-ionic", make_room(**POWDER), stock=read_stock("50 g in 250 mL")), type(dose("copper-ionic"))
         )

@@ -47,11 +47,9 @@ class Fitness:
 
     def _residents(self, tank: Tank) -> Iterable[Animal]:
         """Fish keep every other batch out already; of the others only what is kept apart counts."""
-        room = self.basis.room
-        fish = {animal.label for animal in room.residents_by_water.get(tank.water, ()) if animal.group.is_fish}
-        named = {word.lower() for apart in room.written.apart for word in apart.between}
-        residents = room.residents_by_water.get(tank.water, ())
-        return [a for a in residents if a.label in fish or named & {a.label.lower(), a.group.id}]
+        named = {word.lower() for apart in self.basis.room.written.apart for word in apart.between}
+        residents = self.basis.residents.get(tank.water, ())
+        return [a for a in residents if a.group.is_fish or named & {a.label.lower(), a.group.id}]
 
 
 def coppered(history: History | None) -> frozenset[str]:

@@ -11,6 +11,7 @@ from pratique.dosing.facts import Setting, interlocks_met, is_too_coarse
 from pratique.dosing.kits import READS_ITS_FORM, best_kit
 from pratique.dosing.product import active_of, claim_problems
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.room.resolve import Room
@@ -172,7 +173,7 @@ def own_values(room: Room, at: dt.datetime) -> Iterator[Problem]:
                 message=f"your own target {target.value:g} mg/L for {record} is outside "
                 f"{floor.value:g} to {ceiling.value:g} mg/L",
                 places=(room.place(("values", name)),),
-                source=f"{ceiling.source}, {ceiling.where} ({ceiling.confidence})",
+                source=cite(ceiling),
                 hint="choose a level inside the band, or another form of copper",
             )
 
@@ -196,7 +197,7 @@ def fouling_tanks(room: Room, at: dt.datetime) -> Iterator[Problem]:
             f"{hours.value:.1f} h of clean water, by the usual ration",
             places=(room.place(water.path, key=True),),
             note=f"{hours.low:.1f} to {hours.high:.1f} h by the mass of the animals, which is from memory",
-            source=f"{limit.source}, {limit.where} ({limit.confidence})",
+            source=cite(limit),
             hint=f"one change a day does not hold it; {outlook.remedy} does; "
             f"`pratique water {shell_word(water.tanks[0].name)}` has the sum",
         )

@@ -10,11 +10,8 @@ from pratique.cli.session import Session, choose
 from pratique.cli.values import read_level
 
 if TYPE_CHECKING:
-    import datetime as dt
-
     from pratique.cli.dose import Typed
     from pratique.dosing.dose import Request
-    from pratique.room.resolve import Animal, Room
 
 
 def answer_prescribed(session: Session, request: Request, typed: Typed) -> NoReturn:
@@ -22,6 +19,7 @@ def answer_prescribed(session: Session, request: Request, typed: Typed) -> NoRet
     from pratique.dosing.prescribed.course import BathCourse, FoodCourse, PrescribedRequest
     from pratique.dosing.prescribed.work import work_out_prescribed
     from pratique.problem import Refusal
+    from pratique.schedule.on_record import in_tank
 
     room, name, food, working = request.room, typed.prescription, typed.food, typed.working
     weighed = read_level(food, "mass", "--food")
@@ -30,7 +28,7 @@ def answer_prescribed(session: Session, request: Request, typed: Typed) -> NoRet
     answer = work_out_prescribed(
         PrescribedRequest(
             asked=request,
-            in_tank=animals_of_tank(room, request.tank, session.at),
+            in_tank=in_tank(session.history, request.tank),
             name=choose(name, room.written.prescriptions, "prescription", "--prescription") if name else None,
             food=weighed,
         )
@@ -69,16 +67,3 @@ def _refuse_water(request: Request) -> None:
     for option, given in said.items():
         if given:
             raise click.UsageError(f"{option} has no part in a medicine that is eaten")
-
-
-def animals_of_tank(room: Room, tank: str, at: dt.datetime) -> tuple[Animal, ...]:
-    """Residents of this one glass tank, and the animals of every batch planned to be in it at `at`."""
-    found = [animal for animal in room.residents if animal.tank == tank]
-    if room.batches:
-        from pratique.schedule.day import whereabouts
-        from pratique.schedule.plan import make_plan
-
-        for batch, (where, _) in whereabouts(make_plan(room), at).items():
-            if where == tank:
-                found += room.batches[batch].animals
-    return tuple(found)

@@ -16,7 +16,7 @@ from pratique.clocks.presence import Brought, Fish, Presence
 from pratique.clocks.state import Alternative, Break, ClockState, Due, Row, Span, in_order, measured, spoken
 from pratique.clocks.warmth import Spell, Temperature, WarmthRule, spells
 from pratique.knowledge.clockrule import Effect
-from pratique.knowledge.model import Sourced
+from pratique.knowledge.model import Sourced, cite
 
 __all__ = ["Brought", "FallowRule", "Fish", "Temperature", "WarmthRule", "fallow_clock"]
 
@@ -58,11 +58,6 @@ def fallow_clock(
     if presence.started is None:
         return in_zone(_not_begun(presence, rule.long, now), at.tzinfo)
     return in_zone(_Run(presence, rule, rule.long, temperatures, now).state(), at.tzinfo)
-
-
-def cite(number: Sourced) -> str:
-    """Who says so, where, and how sure."""
-    return f"{number.source}, {number.where} ({number.confidence})"
 
 
 def _without_date(presence: Presence, rule: FallowRule, at: dt.datetime) -> ClockState:

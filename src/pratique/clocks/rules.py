@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from pratique.clocks.dryness import DryRule
-from pratique.clocks.fallow import FallowRule, cite
+from pratique.clocks.fallow import FallowRule
 from pratique.clocks.hold import Below, HoldRule, Start
 from pratique.clocks.levels import Band
 from pratique.clocks.transfers import Grace, TransferRule
@@ -16,7 +16,7 @@ from pratique.clocks.warmth import WarmthRule
 from pratique.clocks.watch import WatchRule
 from pratique.knowledge import store
 from pratique.knowledge.clockrule import ClockRule
-from pratique.knowledge.model import Pathogen, Treatment
+from pratique.knowledge.model import Pathogen, Treatment, cite
 
 
 def hold_rule(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pratique.clocks.moments import hours_between, hours_later, in_zone, instant, local_date, midnight
 from pratique.clocks.state import Break, ClockState, Row, Span, in_order, spoken
 from pratique.knowledge.clockrule import Effect
+from pratique.problem import plural
 
 LOOKED = ("look", "sign", "death")
 """Events that show somebody looked at the fish that day."""
@@ -82,7 +83,7 @@ def _counted(
     gaps = _days_unseen(started, events, at, zone)
     if gaps:
         days = round(sum(span.hours for span in gaps) / 24)
-        what = f"no look on record on {days} {'day' if days == 1 else 'days'}: they count, and prove nothing"
+        what = f"no look on record on {plural(days, 'day')}: they count, and prove nothing"
         rows.append(Row(at=gaps[0].start, what=what, mark="unknown"))
     return _state(started, start, breaks, rows, gaps, rule, at)
 

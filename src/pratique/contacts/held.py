@@ -14,12 +14,11 @@ from pratique.contacts.spread import Exposure
 from pratique.dates import shown_day
 from pratique.dosing.cleaning.drying import drying, ready_after
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced
+from pratique.knowledge.model import Sourced, cite
 from pratique.logbook.quotes import shell_line
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import instant, plus_hours
 from pratique.schedule.feeds import cut
-from pratique.schedule.tasks import cite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,7 +9,7 @@ from pratique.dosing.dose import Band
 from pratique.dosing.formalin import by_volume, formaldehyde_in
 from pratique.dosing.slips import explain_level
 from pratique.figure import digits, shown_unit
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Place, Problem
 from pratique.quantity import Measure
 from pratique.room.values import OWN
@@ -184,7 +184,7 @@ def _outside(code: str, what: str, by: Sourced, aim: Aim, *, warning: bool = Fal
         severity="warning" if warning else "error",
         message=f"the target {aim.says(aim.level)} {what}",
         note=f"what may have happened: {slip}" if slip else "",
-        source=f"{by.source}, {by.where} ({by.confidence})",
+        source=cite(by),
         hint=own + in_use,
     )
 

@@ -18,7 +18,7 @@ from pratique.dosing.vessel import MINUTES, Times, Vessel, find_times, find_vess
 from pratique.dosing.work import left_problems
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Problem, Refusal
 from pratique.room.shown import shown_degrees
 
@@ -128,7 +128,7 @@ def _match_problems(request: DipRequest) -> Iterator[Problem]:
         code="D468",
         message=f"the vessel is at {measured:.1f} °C, `{source.name}` at {home.value:.1f} °C",
         places=(request.room.place((*source.path, "temperature")),),
-        source=f"{within.source}, {within.where} ({within.confidence})",
+        source=cite(within),
         hint=f"bring the vessel within {shown_degrees(within.value, request.room)} of it, measure again, "
         "then say so with `--temperature`",
     )

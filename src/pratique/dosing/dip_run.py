@@ -141,7 +141,7 @@ def _with_goal(run: DipRun, goal: float) -> DipRun:
 
 def ring(run: DipRun, now: float) -> tuple[DipRun, tuple[str, ...]]:
     """Why the bell rings at `now`, and the run that knows it has rung. Of bells of one sort that were missed, one."""
-    if run.began is None or run.is_over:
+    if run.is_over:
         return run, ()
     elapsed = run.seconds_in(now)
     found = {what: said for at, what, said in _bells(run, elapsed) if run.rung < at <= elapsed}

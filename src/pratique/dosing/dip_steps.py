@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pratique.dosing.dip import DipDose, DipRequest, DipStep, Match, Phase
 from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Treatment, cite
 from pratique.room.resolve import Room
 from pratique.room.shown import shown_degrees
 
@@ -84,16 +84,12 @@ def _row(phase: Phase, text: str, source: str = "", minute: float | None = None)
     return DipStep(phase=phase, text=text, minute=minute, source=source)
 
 
-def _cite(number: Sourced) -> str:
-    return f"{number.source}, {number.where} ({number.confidence})"
-
-
 def _before_fresh(course: Course) -> Iterator[DipStep]:
     litres, match = f"{digits(course.water.value)} L", course.match
     yield _row("before", "ready beside it: a clean tank of full salinity with air, a net, a clock", _at(10, "after"))
     fill = f"fill {course.vessel} with {litres} of dechlorinated or pure fresh water"
     yield _row("before", fill, _at(10, "water"))
-    yield _row("before", _warm(course), _cite(match.tolerance))
+    yield _row("before", _warm(course), cite(match.tolerance))
     buffer = (
         f"stir in sodium bicarbonate a little at a time until the pH meter reads {match.ph.value:.1f}, "
         "never by the spoon; pure water drops without it"
@@ -116,14 +112,14 @@ def _before_bath(course: Course) -> Iterator[DipStep]:
     same = f" of {course.match.salinity}" if course.match.salinity else f" of the salinity of {course.home}"
     fill = f"fill {course.vessel}, which held nothing else, with {litres} of new salt water{same}"
     yield _row("before", fill, _at(5 if formalin else 14, "separate vessel"))
-    yield _row("before", _warm(course), _cite(course.match.tolerance))
+    yield _row("before", _warm(course), cite(course.match.tolerance))
     if formalin:
         keep, least = treatment.needed("oxygen_keep"), treatment.needed("oxygen_floor")
         text = (
             f"aerate hard, until a test reads {keep.low:g} to {keep.high:g} mg/L of oxygen; "
             f"under {least.value:g} mg/L there is no bath"
         )
-        yield _row("before", text, _cite(keep), -course.aerate_before)
+        yield _row("before", text, cite(keep), -course.aerate_before)
     else:
         yield _row("before", "aerate hard", "MEMORY, not in our reference (M)", -course.aerate_before)
     if course.dose is not None:
@@ -139,7 +135,7 @@ def _pour(course: Course, dose: DipDose) -> Iterator[DipStep]:
     if parts is not None and dose.add.unit != "tablet":
         litres = f"{digits(dose.add.value * parts.value / 1000)} L"
         text = f"stir {amount} into {litres} of the water, then that into the vessel, and mix; never onto a fish"
-        yield _row("before", text, _cite(parts))
+        yield _row("before", text, cite(parts))
     else:
         yield _row("before", f"stir in {amount}, and mix; never onto a fish", _at(14, "test: a separate vessel"))
     if treatment.id == "peroxide-bath":
@@ -157,7 +153,7 @@ def _warm(course: Course) -> str:
 
 def _people(treatment: Treatment) -> str:
     first = treatment.people[-1] if treatment.people else None
-    return f"{first.source}, {first.where} ({first.confidence})" if first is not None else ""
+    return cite(first) if first is not None else ""
 
 
 def _while_in(course: Course) -> Iterator[DipStep]:

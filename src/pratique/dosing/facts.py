@@ -11,7 +11,7 @@ from pratique.dates import full_day, shown_day
 from pratique.dosing.kits import is_past
 from pratique.knowledge import store
 from pratique.knowledge.interlock import Interlock
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Treatment, cite
 from pratique.problem import Place, Problem
 from pratique.room.model import Kit, Product
 from pratique.room.resolve import Animal, Room, Water
@@ -38,7 +38,9 @@ Transfers do nothing for it (agents 12; the faster agent is acted on).
 
 EQUIPMENT = ("carbon", "uv", "ozone", "skimmer")
 
-UNFIT = {"calcareous-substrate", "calcareous-rock", "hyposalinity", "other-copper-form", "other-medicine"}
+UNFIT = {
+    "calcareous-substrate", "calcareous-rock", "hyposalinity", "other-copper-form", "other-medicine", "never-here",
+}  # fmt: skip
 """What no switch and no other bottle mends: a tank with it is unfit for the treatment."""
 
 
@@ -124,7 +126,7 @@ def _problem(rule: Interlock, facts: list[Fact]) -> Problem:
         severity="error" if rule.verdict == "block" else "warning",
         places=places,
         note=rule.reason,
-        source=f"{rule.source}, {rule.where} ({rule.confidence})",
+        source=cite(rule),
         hint=rule.instead,
     )
 
@@ -211,8 +213,12 @@ def _water_facts(setting: Setting, water: Water) -> Iterator[Fact]:
             yield Fact("calcareous-substrate", tank.name, room.place((*tank.path, "substrate")))
         if tank.written.rock == "calcareous":
             yield Fact("calcareous-rock", tank.name, room.place((*tank.path, "rock")))
+        if setting.treatment.active and setting.treatment.active in tank.written.never:
+            yield Fact("never-here", f"{setting.treatment.active}, {tank.name}", room.place((*tank.path, "never")))
         if tank.use == "display" and not {"substrate", "rock"} <= tank.written.model_fields_set:
             yield Fact("display-unsaid", tank.name, room.place(tank.path, key=True))
+        if tank.use == "observation":
+            yield Fact("observation-tank", tank.name, room.place((*tank.path, "use")))
     for name in EQUIPMENT:
         if getattr(conditions, name) and name not in setting.off and not setting.by_mouth:
             yield Fact(name, water.name, room.place((*water.path, name), key=True))

@@ -57,7 +57,7 @@ class _Asked:
     def __init__(self, problems: list[Problem], treatment: Treatment, because: tuple[str, ...]) -> None:
         self._rules = {rule.code: rule for rule in store.interlocks()}
         self._treatment, self._because = treatment, because
-        self._stands = {p.code: p for p in problems if p.is_error and p.code in self._rules}
+        self._stands = {p.code: p for p in problems if p.is_error}
         self._yields = [code for code in self._stands if self._rules[code].yields_to_reason(treatment.id)]
 
     def reasons(self) -> tuple[dict[str, str], list[Problem]]:

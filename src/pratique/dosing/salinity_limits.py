@@ -11,7 +11,7 @@ from pratique.dosing.overrides import Overridden, set_aside
 from pratique.dosing.salinity_plan import SalinityRequest
 from pratique.figure import digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Problem
 from pratique.room.resolve import Animal
 from pratique.water.state import State
@@ -79,7 +79,7 @@ def _band(request: SalinityRequest, by: Sourced, what: str) -> Problem:
     return Problem(
         code="W812",
         message=f"the target {digits(request.goal)} g/kg {what}",
-        source=f"{by.source}, {by.where} ({by.confidence})",
+        source=cite(by),
         hint=f"the level in use is {target.value:g} g/kg; `pratique water TANK --to` moves a water for another reason",
     )
 
@@ -95,7 +95,7 @@ def _outside_life(request: SalinityRequest) -> Iterator[Problem]:
         message=f"{digits(request.goal)} g/kg is outside {least.value:g} to {most.value:g} g/kg, "
         f"and animals live in `{request.state.water.name}`",
         places=(request.state.room.place(request.state.water.path, key=True),),
-        source=f"{by.source}, {by.where} ({by.confidence})",
+        source=cite(by),
         hint="check the number; a dip in weaker water is `pratique dip`, in a vessel of its own",
     )
 

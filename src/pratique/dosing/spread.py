@@ -37,7 +37,7 @@ def share_inside(after: Figure, band: Band) -> float:
     >>> share_inside(Figure(value=2.25, unit="mg/L", low=1.75, high=2.75), Band(low=2.0, high=2.5, unit="mg/L"))
     0.5
     """
-    slack = SLACK * max(abs(band.high), abs(after.high))
+    slack = SLACK * max(band.high, after.high)
     if band.low - slack <= after.low and after.high <= band.high + slack:
         return 1.0
     if after.high <= after.low:

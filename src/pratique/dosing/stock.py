@@ -10,7 +10,7 @@ from typing import Literal
 from pratique.dosing.product import Active
 from pratique.figure import Figure, Step, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Statement, Treatment
+from pratique.knowledge.model import Statement, Treatment, cite
 from pratique.problem import Problem, quoted
 from pratique.quantity import QuantityError, parse_measure, parse_number
 from pratique.room.wrong import Wrong, wrong_quantity
@@ -126,7 +126,7 @@ def _against(treatment: Treatment, bottle: Active, recipe: StockRecipe) -> Itera
         yield Problem(
             code="D540",
             message=f"no stock is made of `{bottle.name}`: {said.text}",
-            source=f"{said.source}, {said.where} ({said.confidence})",
+            source=cite(said),
             hint="leave `--stock` out and measure the product itself",
         )
     elif bottle.unit == "tablet":

@@ -25,7 +25,7 @@ def kit_problems(request: Request) -> Iterator[Problem]:
     kits = {name: kit for name, kit in request.room.written.kits.items() if kit.measures == "copper"}
     suited = [name for name, kit in kits.items() if _suits(request, kit)]
     others = [name for name in kits if name not in suited]
-    if request.kit is not None and request.kit in suited:
+    if request.kit in suited:
         return
     if request.kit is not None:
         yield Problem(

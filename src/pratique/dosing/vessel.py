@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pratique.dosing.aim import SLACK
 from pratique.dosing.dip import DipRequest
 from pratique.figure import Figure, digits
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Problem, near_hint, near_names, quoted
 from pratique.water.volume import measured_volume
 
@@ -94,7 +94,7 @@ def time_problems(request: DipRequest, times: Times) -> Iterator[Problem]:
     yield Problem(
         code="D459",
         message=f"{minutes:g} min {what} `{request.treatment.id}`",
-        source=f"{limit.source}, {limit.where} ({limit.confidence})",
+        source=cite(limit),
         hint=f"the usual time is {times.usual.value:g} min, the times in use are "
         f"{times.usual.low:g} to {times.usual.high:g} min",
     )

@@ -7,6 +7,7 @@ from typing import Any
 from pratique.dosing.cleaning.model import Agent, Cleaning
 from pratique.export.json import number, overridden_json, quantity, source_json, step_json
 from pratique.figure import Figure
+from pratique.knowledge.model import cite
 
 
 def cleaning_json(cleaning: Cleaning) -> dict[str, Any]:
@@ -33,7 +34,7 @@ def cleaning_json(cleaning: Cleaning) -> dict[str, Any]:
                 "add": quantity(step.add),
                 "after": None,
                 "text": step.text,
-                "source": f"{step.by.source}, {step.by.where} ({step.by.confidence})",
+                "source": cite(step.by),
             }
             for step in cleaning.steps
         ],

@@ -45,7 +45,8 @@ def level_json(course: Course, room: Room) -> dict[str, Any]:
 def volume_json(rise: Rise) -> dict[str, Any]:
     """The keys of the volume that a rise speaks for."""
     request, check, explanation = rise.request, rise.check, rise.explanation
-    settled = explanation.settled_at
+    hours = explanation.settled_at
+    settled = plus_hours(rise.added.at, hours).isoformat(timespec="minutes") if hours is not None else None
     return {
         "tank": request.tank,
         "treatment": request.treatment.id,
@@ -62,7 +63,7 @@ def volume_json(rise: Rise) -> dict[str, Any]:
             "gap": number(check.gap),
             "agrees": check.agrees,
             "cause": explanation.cause,
-            "settled_at": plus_hours(rise.added.at, settled).isoformat(timespec="minutes") if settled is not None else None,
+            "settled_at": settled,
         },
     }
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
-from pratique.export.json import number, source_json
+from pratique.export.json import moment_json, number, source_json
 from pratique.knowledge.model import Sourced
 from pratique.response.fallow import AgentFallow, Fallow, Published
 from pratique.response.fallow_entry import ComesIn
@@ -22,7 +21,7 @@ def fallow_json(fallow: Fallow, risk: Any = None) -> dict[str, Any]:
         "began": fallow.began.isoformat(),
         "days": {"value": number(fallow.days), "unit": "d"},
         "fish": list(fallow.fish),
-        "end": _moment(last.end if last is not None and not fallow.waits else None),
+        "end": moment_json(last.end if last is not None and not fallow.waits else None),
         "ends_with": last.pathogen.id if last is not None and not fallow.waits else None,
         "agents": [_agent(agent) for agent in fallow.agents],
         "breaks": [
@@ -38,14 +37,10 @@ def fallow_json(fallow: Fallow, risk: Any = None) -> dict[str, Any]:
         "may_come_in": [_entry(entry) for entry in fallow.entries],
         "fish_found": {
             "lost": {"value": number(fallow.found.lost / 24), "unit": "d"},
-            "end": _moment(fallow.found.end),
+            "end": moment_json(fallow.found.end),
         },
         "risk": risk,
     }
-
-
-def _moment(at: dt.datetime | None) -> str | None:
-    return None if at is None else at.isoformat()
 
 
 def _days(figure: Sourced | None) -> dict[str, Any] | None:
@@ -61,9 +56,9 @@ def _agent(agent: AgentFallow) -> dict[str, Any]:
     return {
         "pathogen": agent.pathogen.id,
         "days": _days(agent.used),
-        "end": _moment(agent.end),
+        "end": moment_json(agent.end),
         "over": agent.is_over,
-        "warm_end": _moment(agent.warm_end),
+        "warm_end": moment_json(agent.warm_end),
         "in_print": [_published(one) for one in agent.published],
         "why_no_date": agent.why_not or None,
         "source": source_json(agent.used) if agent.used is not None else None,

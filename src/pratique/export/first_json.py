@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 from pratique.dosing.dip import Dip
-from pratique.export.json import addition_json, dip_json, number, problem_json, quantity
+from pratique.export.json import addition_json, dip_json, moment_json, number, problem_json, quantity
 from pratique.response.model import Act, Option, RunSheet, Way
 from pratique.response.need import Need, Needs
 
@@ -74,7 +73,7 @@ def _act(act: Act) -> dict[str, Any]:
     return {
         "phase": act.phase,
         "act": act.act,
-        "at": _moment(act.at),
+        "at": moment_json(act.at),
         "tank": act.tank or None,
         "text": act.text,
         "amount": quantity(act.amount),
@@ -82,10 +81,6 @@ def _act(act: Act) -> dict[str, Any]:
         "command": act.command or None,
         "who": act.who or None,
     }
-
-
-def _moment(at: dt.datetime | None) -> str | None:
-    return at.isoformat() if at is not None else None
 
 
 def _option(option: Option) -> dict[str, Any]:

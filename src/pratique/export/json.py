@@ -15,7 +15,7 @@ from pratique.dosing.overrides import Overridden
 from pratique.dosing.spread import better_first, inside
 from pratique.dosing.stock import MadeStock
 from pratique.figure import Figure, Step
-from pratique.knowledge.model import Sourced, Statement
+from pratique.knowledge.model import Cited, Statement
 from pratique.problem import Problem, Refusal
 from pratique.room.resolve import Room
 from pratique.sheets.rows import Lines, Sheet, Table
@@ -80,7 +80,11 @@ def quantity(figure: Figure | None) -> dict[str, Any] | None:
     return found
 
 
-def source_json(source: Sourced) -> dict[str, Any]:
+def moment_json(moment: dt.datetime | None) -> str | None:
+    return moment.isoformat() if moment is not None else None
+
+
+def source_json(source: Cited) -> dict[str, Any]:
     return {"key": source.source, "where": source.where, "confidence": source.confidence}
 
 

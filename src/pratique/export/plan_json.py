@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from pratique.clocks.state import Alternative, ClockState, Row
-from pratique.export.json import number, quantity
+from pratique.export.json import moment_json, number, quantity
 from pratique.export.tasks import batch_tasks
 from pratique.history.fold import History
 from pratique.room.resolve import Room
@@ -58,18 +58,18 @@ def clock_json(state: ClockState) -> dict[str, Any]:
     return {
         "kind": state.kind,
         "at": state.at.isoformat(),
-        "started": _moment(state.started),
-        "first_started": _moment(state.first_started),
+        "started": moment_json(state.started),
+        "first_started": moment_json(state.first_started),
         "counted": _hours(state.counted),
         "needed": _hours(state.needed),
-        "done_at": _moment(state.done_at),
-        "finished": _moment(state.finished),
+        "done_at": moment_json(state.done_at),
+        "finished": moment_json(state.finished),
         "slack": _hours(state.slack),
         "steps": state.steps,
         "steps_needed": state.steps_needed,
         "restarts": state.restarts,
         "breaks": [
-            {"at": _moment(b.at), "why": b.why, "cost": _hours(b.cost_hours), "entry": b.entry_id or None}
+            {"at": moment_json(b.at), "why": b.why, "cost": _hours(b.cost_hours), "entry": b.entry_id or None}
             for b in state.breaks
         ],
         "unknown": [
@@ -85,24 +85,20 @@ def _instead_json(other: Alternative) -> dict[str, Any]:
     return {
         "choice": other.choice,
         "counted": _hours(other.counted),
-        "done_at": _moment(other.done_at),
-        "finished": _moment(other.finished),
+        "done_at": moment_json(other.done_at),
+        "finished": moment_json(other.finished),
         "restarts": other.restarts,
     }
 
 
 def _row_json(row: Row) -> dict[str, Any]:
     return {
-        "at": _moment(row.at),
+        "at": moment_json(row.at),
         "mark": row.mark,
         "what": row.what,
         "evidence": row.evidence or None,
         "entry": row.entry_id or None,
     }
-
-
-def _moment(moment: dt.datetime | None) -> str | None:
-    return moment.isoformat() if moment is not None else None
 
 
 def _hours(hours: float | None) -> dict[str, Any] | None:
@@ -115,8 +111,8 @@ def change_json(change: Change) -> dict[str, Any]:
         "batch": change.batch,
         "text": change.text,
         "reasons": list(change.reasons),
-        "before": _moment(change.before),
-        "after": _moment(change.after),
+        "before": moment_json(change.before),
+        "after": moment_json(change.after),
         "entries": list(change.entry_ids),
     }
 

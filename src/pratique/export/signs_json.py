@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from pratique.export.json import source_json
 from pratique.response.ranking import Fit, Reason
 from pratique.response.verdict import Verdict
 
@@ -39,7 +40,7 @@ def signs_json(verdict: Verdict, *, log: str, response: Any) -> dict[str, Any]:
             {
                 "trial": apart.trial.id,
                 "title": apart.trial.title,
-                "shows": [{"of": title, "text": shown.text, "source": _shown(shown)} for title, shown in apart.shows],
+                "shows": [{"of": of, "text": shown.text, "source": source_json(shown)} for of, shown in apart.shows],
             }
             for apart in verdict.apart
         ],
@@ -73,7 +74,3 @@ def _reason(reason: Reason) -> dict[str, Any]:
         "source": {"key": reason.source, "confidence": reason.confidence},
         "note": reason.note or None,
     }
-
-
-def _shown(shown: Any) -> dict[str, str]:
-    return {"key": shown.source, "where": shown.where, "confidence": shown.confidence}

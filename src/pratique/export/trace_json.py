@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Any
 
 from pratique.contacts.model import ClockEffect, HeldItem, Hop, Reached, Source, ToClean, Trace, Unexposed
-from pratique.export.json import number
+from pratique.export.json import moment_json, number
 from pratique.history.events import Stay
 
 
@@ -27,10 +26,6 @@ def trace_json(trace: Trace) -> dict[str, Any]:
         "to_disinfect": [_clean(item) for item in trace.to_clean],
         "notes": list(trace.notes),
     }
-
-
-def _moment(at: dt.datetime | None) -> str | None:
-    return None if at is None else at.isoformat()
 
 
 def _stays(stays: tuple[Stay, ...]) -> list[dict[str, Any]]:
@@ -60,7 +55,7 @@ def _reached(found: Reached) -> dict[str, Any]:
         "since": found.since.isoformat(),
         "last": found.last.isoformat(),
         "goes_on": found.goes_on,
-        "until": _moment(found.until),
+        "until": moment_json(found.until),
         "ended": found.ended or None,
         "path": [_hop(hop) for hop in found.path],
         "near": [near.other if found.water == near.one else near.one for near in found.drops],
@@ -104,8 +99,8 @@ def _held(item: HeldItem) -> dict[str, Any]:
         "what": item.what,
         "water": item.water,
         "since": item.since.isoformat(),
-        "until": _moment(item.until),
-        "until_warm": _moment(item.until_warm),
+        "until": moment_json(item.until),
+        "until_warm": moment_json(item.until_warm),
         "begins_when_taken_out": item.waits,
         "text": item.says,
         "source": item.source or None,

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterable
 from typing import Any
 
 from pratique.dosing.salinity_plan import PutIn, SalinityPlan, SalinityStep
-from pratique.export.json import number, overridden_json, quantity, source_json, step_json
+from pratique.export.json import moment_json, number, overridden_json, quantity, source_json, step_json
 from pratique.figure import Figure, Step
 from pratique.knowledge import store
 from pratique.knowledge.model import Sourced, Statement
@@ -260,7 +259,7 @@ def salinity_json(plan: SalinityPlan) -> dict[str, Any]:
 def _step_json(step: SalinityStep) -> dict[str, Any]:
     return {
         "at": step.at.isoformat(),
-        "until": _iso(step.until),
+        "until": moment_json(step.until),
         "leg": step.leg,
         "change": quantity(step.litres) if step.leg != "hold" else None,
         "add": None,
@@ -269,10 +268,6 @@ def _step_json(step: SalinityStep) -> dict[str, Any]:
         "watch_ph": step.watch_ph,
         "limited_by": step.limited_by or None,
     }
-
-
-def _iso(moment: dt.datetime | None) -> str | None:
-    return moment.isoformat() if moment is not None else None
 
 
 def _put_in(water: PutIn | None, litres: Figure) -> dict[str, Any] | None:

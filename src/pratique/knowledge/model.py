@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal, NamedTuple
+from typing import Annotated, Any, Literal, NamedTuple, Protocol
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
@@ -104,6 +104,24 @@ def _as_list(data: Any) -> Any:
 
 
 NumbersField = Annotated[Numbers, BeforeValidator(_as_list)]
+
+
+class Cited(Protocol):
+    """Whatever says who says so."""
+
+    @property
+    def source(self) -> str: ...
+
+    @property
+    def where(self) -> str: ...
+
+    @property
+    def confidence(self) -> str: ...
+
+
+def cite(known: Cited) -> str:
+    """Who says so, where, and how sure: what a footnote is made of."""
+    return f"{known.source}, {known.where} ({known.confidence})"
 
 
 class Statement(Record):

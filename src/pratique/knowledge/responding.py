@@ -37,7 +37,7 @@ class CauseSteps(Record):
 
 
 class StandardBottle(Record):
-    """A usual product, by which a need is reckoned where the shelf has none; `says` what to buy, `kit` what reads it."""
+    """A usual product, by which a need is reckoned where the shelf has none; `says`: what to buy, `kit`: its test."""
 
     treatment: str
     active: str

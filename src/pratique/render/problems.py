@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from pratique.problem import Place, Problem
+from pratique.problem import Place, Problem, plural
 from pratique.render.excerpt import Fix, excerpt
 from pratique.render.lines import hang, write_line
 from pratique.render.measure import READING_MOST
@@ -135,7 +135,7 @@ def _summary(problems: Sequence[Problem], file_word: str) -> str:
     for severity in ("error", "warning"):
         count = sum(problem.severity == severity for problem in problems)
         if count:
-            counts.append(f"{count} {severity}{'s' if count != 1 else ''}")
+            counts.append(plural(count, severity))
     files = {problem.places[0].file for problem in problems if problem.places}
     where = file_word or (files.pop() if len(files) == 1 else "")
     places = sum(len(problem.places) if len(problem.places) >= _FOLDED_FROM else 1 for problem in problems)

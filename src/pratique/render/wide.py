@@ -14,6 +14,7 @@ from pratique.sheets.rows import Cell, Column, ColumnKind, Table
 INDENT = 2
 _GAPS = (3, 2)
 _PROSE_EASY = 30  # prose this wide still reads well beside numbers; narrower, the stacked form is calmer
+TEXT_LEAST = 10  # a name cut into single words, one below the other, is not read as a name
 _WHOLE = ("id", "number")
 _NUMBER = re.compile(r"\d+(?:[,\u00a0\u202f]\d{3})*")
 
@@ -96,7 +97,7 @@ def _least(column: Column, cells: list[Cell]) -> int:
     natural = _natural(column, cells)
     if column.kind in _WHOLE:
         return natural
-    floor = max(PROSE_LEAST, min(natural // 3, _PROSE_EASY)) if column.kind == "prose" else 0
+    floor = max(PROSE_LEAST, min(natural // 3, _PROSE_EASY)) if column.kind == "prose" else TEXT_LEAST
     words = widest(least_width(cell.text) for cell in cells)
     return min(natural, max(floor, text_width(column.head), words))
 

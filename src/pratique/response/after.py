@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from pratique.dosing.dose import Dose
 from pratique.dosing.work import active_in
 from pratique.figure import Figure, digits, plain
+from pratique.knowledge.model import cite
 from pratique.logbook.quotes import shell_word
 from pratique.quantity import Measure
 from pratique.response.chosen import Chosen
 from pratique.response.giving import after_rest, say
-from pratique.response.medicine import dose_for, is_missing, presses, shown
+from pratique.response.medicine import dose_for, presses, shown
 from pratique.response.model import Act, Phase
 from pratique.response.moments import Moments
+from pratique.response.needs import is_given_once_bought
 from pratique.response.scene import Case
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import plus_hours
@@ -111,8 +113,11 @@ def tomorrow(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
 def _once_it_is_there(case: Case, chosen: Chosen) -> Iterator[Act]:
     """The held treatment that only lacks its bottle or kit: what a bath leaves comes back until it is begun."""
     place = chosen.place
-    lacks = next((o for o in chosen.options if o.role == "held" and is_missing(o.refused)), None)
-    if chosen.taken("held") is not None or lacks is None or place.kind != "tank" or not case.movers:
+    if chosen.taken("held") is not None or place.kind != "tank" or not case.movers:
+        return
+    held = (option for option in chosen.options if option.role == "held")
+    lacks = next((option for option in held if is_given_once_bought(case, chosen, option)), None)
+    if lacks is None:
         return
     bath = chosen.taken("bath")
     leaves = f": {bath.title} leaves {bath.leaves}" if bath is not None else ""
@@ -193,7 +198,7 @@ def later(case: Case, chosen: Chosen) -> Iterator[Act]:
         text = f"{held.title}: the second dose, once eggs have hatched and before the new worms lay"
         at = plus_hours(case.at, second.value)
         yield _act("later", held.treatment, text, at=at, tank=dose.tank, command=held.command,
-                   source=f"{second.source}, {second.where} ({second.confidence})")  # fmt: skip
+                   source=cite(second))  # fmt: skip
     course = treatment.number("course")
     if course is not None:
         days = plain(course.value / 24)
@@ -201,7 +206,7 @@ def later(case: Case, chosen: Chosen) -> Iterator[Act]:
         stay = f", or {plain(same.value / 24)} where they stay in it" if same is not None else ""
         text = f"{held.title}: {days} days in band, then a clean tank{stay}; they count from the first reading in band"
         yield _act("later", held.treatment, text, tank=dose.tank,
-                   source=f"{course.source}, {course.where} ({course.confidence})")  # fmt: skip
+                   source=cite(course))  # fmt: skip
 
 
 def _act(phase: Phase, act: str, text: str, *, at: dt.datetime | None = None, **more: object) -> Act:

@@ -8,9 +8,8 @@ from pratique.dosing.dose import Dose
 from pratique.dosing.work import MOST_AT_ONCE
 from pratique.figure import Figure, digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Statement, Treatment
+from pratique.knowledge.model import Statement, Treatment, cite
 from pratique.logbook.quotes import shell_word
-from pratique.response.exits import cited
 from pratique.response.medicine import dose_for
 from pratique.response.model import Act
 from pratique.response.moments import Moments
@@ -48,7 +47,7 @@ def _act(case: Case, cause: str, said: Statement, phase: str, at: object) -> Act
         change, amount = _change(case, cause)
         text = _if_it_is_high(case, cause) + text.replace("CHANGE", change)
     text = text.replace("TANKNAME", shell_word(tank)).replace("TANK", tank)
-    return Act(phase=phase, act=cause, text=text, at=at, tank=tank, amount=amount, source=cited(said))  # type: ignore[arg-type]
+    return Act(phase=phase, act=cause, text=text, at=at, tank=tank, amount=amount, source=cite(said))  # type: ignore[arg-type]
 
 
 def _if_it_is_high(case: Case, cause: str) -> str:

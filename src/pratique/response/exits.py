@@ -5,17 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Statement
+from pratique.knowledge.model import cite
 from pratique.response.chosen import Chosen, comes_out
 from pratique.response.model import Going
 from pratique.response.places import free_tanks
 from pratique.response.scene import Case
 from pratique.room.resolve import Animal
-
-
-def cited(said: Statement) -> str:
-    """Who says a sentence, where and how surely."""
-    return f"{said.source}, {said.where} ({said.confidence})"
 
 
 def goings_for(case: Case, chosen: Chosen) -> tuple[Going, ...]:
@@ -34,7 +29,7 @@ def _goings(case: Case, chosen: Chosen) -> Iterator[Going]:
         yield _going(animal, to, why, "COMMON, practice B36 and D16 (C)")
     for animal in case.dying:
         text = "near death: clean water at once, no dip, no bath"
-        yield _going(animal, to, text, cited(store.response().said("dying")[0]))
+        yield _going(animal, to, text, cite(store.response().said("dying")[0]))
     ray_tank = tank_for_rays(case, chosen)
     for animal in case.rays:
         text = "shark or ray: clean water of its own" if ray_tank else "shark or ray: there is no second clean tank"
@@ -59,7 +54,7 @@ def _going(animal: Animal, to: str, why: str, source: str) -> Going:
 
 
 def _no_copper() -> str:
-    return cited(store.response().said("cartilaginous")[0])
+    return cite(store.response().said("cartilaginous")[0])
 
 
 def tank_for_rays(case: Case, chosen: Chosen) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from pratique.contacts.near import AS_WORST, drops_of
 from pratique.dates import full_day
+from pratique.knowledge.model import cite
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.response.fallow_events import Record
@@ -103,6 +104,6 @@ def _drops(record: Record) -> Iterator[Problem]:
             message=f"`{other}` has fish and stands {pair.gap:g} cm from `{record.water.name}`: drops reach that far",
             note=f"drops with live {short} went {reach.limit.value:g} {reach.limit.unit}; of white spot no distance "
             "is published",
-            source=f"{reach.limit.source}, {reach.limit.where} ({reach.limit.confidence})",
+            source=cite(reach.limit),
             hint="cover both, or put a screen between them and write `barrier: yes`",
         )

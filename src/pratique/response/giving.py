@@ -9,8 +9,8 @@ from pratique.dosing.dip import Dip
 from pratique.dosing.dose import Dose
 from pratique.figure import Figure, digits, plain
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.response.chosen import Chosen
-from pratique.response.exits import cited
 from pratique.response.medicine import begins_at, presses, shown
 from pratique.response.model import Act, Option
 from pratique.response.places import state_of
@@ -22,7 +22,7 @@ from pratique.water.state import matching_litres
 def say(id_: str, number: int = 0) -> tuple[str, str]:
     """A sentence of the knowledge file, and who says it."""
     said = store.response().said(id_)[number]
-    return said.text, cited(said)
+    return said.text, cite(said)
 
 
 def hours_act(act: str, text: str, **more: object) -> Act:
@@ -162,5 +162,5 @@ def first_dose(case: Case, chosen: Chosen) -> Iterator[Act]:
             f"`{held.command} --reading …` says; to water that holds none: {shown(case, first.add)} of {dose.product}, "
             f"to {shown(case, first.after)}"
         )
-    source = held.source if why is None else f"{why.source}, {why.where} ({why.confidence})"
+    source = held.source if why is None else cite(why)
     yield hours_act(held.treatment, text, tank=place.tank, amount=first.add, source=source, command=held.command)

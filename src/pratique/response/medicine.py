@@ -14,7 +14,7 @@ from pratique.dosing.facts import EQUIPMENT
 from pratique.dosing.work import work_out
 from pratique.figure import Figure, digits, shown_unit
 from pratique.knowledge import store
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Treatment, cite
 from pratique.knowledge.responding import FirstAnswer
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
@@ -137,7 +137,7 @@ def _option(case: Case, place: Destination, treatment: Treatment, answers: list[
         covers=tuple(answer.agent for answer in answers),
         does=first.does,
         leaves=first.leaves,
-        source=f"{first.source}, {first.where} ({first.confidence})",
+        source=cite(first),
     )
     if role == "course" and not treatment.decided_by:
         suits = set(case.cover) <= set(option.covers)

@@ -137,6 +137,15 @@ def _by_usual_bottle(case: Case, chosen: Chosen, treatment: Treatment, own: str)
     return dose_for(stocked, place, treatment)
 
 
+def is_given_once_bought(case: Case, chosen: Chosen, option: Option) -> bool:
+    """True where nothing but the bottle or its kit stands in the way: no animal, no rock, no word of the keeper's."""
+    treatment = treatment_for(case.room, option.treatment)
+    if not is_missing(option.refused) or treatment.decided_by:
+        return False
+    own = _own_bottle(case, option, treatment)
+    return not isinstance(_by_usual_bottle(case, chosen, treatment, own), Refusal)
+
+
 def _with_bottle(room: Room, product: model.Product, kit: dict[str, str] | None) -> Room:
     kits = dict(room.written.kits)
     if kit is not None:

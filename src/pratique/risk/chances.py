@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 import numpy as np
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced
+from pratique.knowledge.model import Sourced, cite
 from pratique.problem import Problem
 from pratique.risk.course import Course
 from pratique.risk.draws import Array, Draws, draws_of
@@ -108,7 +108,7 @@ def out_of_reach(agent: str, low: float, high: float) -> Problem | None:
         code="X762",
         message=f"nothing is known of {store.pathogen(agent).short} at {odd:g} degC that a chance could rest on",
         note=f"the model holds from {limits.low:g} to {limits.high:g} degC",
-        source=f"{limits.source}, {limits.where} ({limits.confidence})",
+        source=cite(limits),
         hint="in cold water cysts wait for months; bring the water into that range, or count from when it is",
     )
 

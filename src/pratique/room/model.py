@@ -116,7 +116,7 @@ class Tank(Conditions, title="a tank"):
     )
     never: Annotated[tuple[Active, ...], BeforeValidator(read_list)] = Field(
         default=(),
-        description="medicines that must never be in it; copper never goes into an observation tank anyway",
+        description="medicines that must never be in it; no plan puts copper into an observation tank anyway",
         examples=["copper"],
     )
 

@@ -17,13 +17,14 @@ from pratique.water.volume import net_volume
 
 
 class Basis:
-    """One room while its plan is made. `history` is None where nothing is on record."""
+    """One room while its plan is made. `history` is None where nothing is on record; `residents` are by water."""
 
     def __init__(self, room: Room, history: History | None = None) -> None:
         self.room = room
         self.history = history if history is not None and not history.is_empty else None
         self.calendar = Calendar(room)
-        self.ledger = Ledger(room, residents_now(room, self.history))
+        self.residents = residents_now(room, self.history)
+        self.ledger = Ledger(room, self.residents)
         self.gear = [name for name, gear in room.written.gear.items() if gear.for_ in ("transfers", "all")]
         self._treatments: dict[str, Treatment] = {}
         self._volumes: dict[str, Figure] = {}

@@ -153,6 +153,7 @@ class Calendar:
     def evening(self, date: dt.date) -> dt.datetime | None:
         """When the day's last window opens; where there is one, some hours before its end."""
         windows = self.windows(date)
-        if len(windows) > 1:
-            return self.local(windows[-1].start)
-        return self.local(max(windows[0].end - EVENING, windows[0].start)) if windows else None
+        if not windows:
+            return None
+        last = windows[-1]
+        return self.local(last.start if len(windows) > 1 else max(last.end - EVENING, last.start))

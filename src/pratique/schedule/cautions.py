@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Regimen, Sourced
+from pratique.knowledge.model import Regimen, Sourced, cite
 from pratique.problem import Problem
 from pratique.room.resolve import AwayDays, Batch
 from pratique.schedule.basis import Basis
@@ -15,7 +15,6 @@ from pratique.schedule.calendar import Calendar, instant, shown
 from pratique.schedule.model import Routine, Stage
 from pratique.schedule.placed import Placed
 from pratique.schedule.signs import about_signs
-from pratique.schedule.tasks import cite
 
 WARM = 26.0
 """degC from which the classic interval has no margin for a fast strain (agents 15)."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pratique.clocks.state import ClockState, spoken
 from pratique.dates import full_day, shown_day
 from pratique.history.fold import History, fold
+from pratique.problem import plural
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import Calendar, elapsed_hours, instant, shown
 from pratique.schedule.day_lines import log_before
@@ -184,5 +185,5 @@ def release_moves(before: dt.datetime | None, after: dt.datetime | None) -> list
         return []
     said = shown_day if before.year == after.year else full_day
     days = (after.date() - before.date()).days
-    cost = f"{abs(days)} {'day' if abs(days) == 1 else 'days'} {'later' if days > 0 else 'sooner'}"
+    cost = f"{plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
     return [f"release moves from {said(before)} to {said(after)}, {cost}"]

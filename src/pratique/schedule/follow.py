@@ -197,7 +197,8 @@ def _lacking(entry: Placed) -> str:
         return ""
     if state.kind == "transfers":
         return f"after {state.steps} of {state.steps_needed} moves"
-    return f"{spoken(state.remaining or 0.0)} before its clock was full" if (state.remaining or 0.0) > LACKING else ""
+    left = state.remaining or 0.0
+    return f"{spoken(left)} before its clock was full" if left > LACKING else ""
 
 
 def followers_of(basis: Basis, history: History, but: Collection[str] = ()) -> Mapping[str, Follower]:

@@ -34,8 +34,10 @@ class KnownLevel:
     @property
     def measure(self) -> Measure | None:
         """The reading with its ends, where it holds now."""
-        if self.standing != "known" or self.reading is None or self.written is None:
+        if self.standing != "known":
             return None
+        assert self.reading is not None
+        assert self.written is not None
         found = self.reading
         return Measure(found.value, self.written.unit, found.low, found.high, self.written.text)
 
@@ -50,7 +52,7 @@ def known_level(history: History, treatment: Treatment, water: str, at: dt.datet
     up_to = plus_hours(at, SOON)
     put: list[Addition | Exchange] = [*record.additions, *record.exchanges]
     given = [entry for entry in put if gives(history.room, treatment, entry)]
-    last = _last_suited(history, treatment, water, at) if gap is not None and treatment.kind != "salinity" else None
+    last = _last_suited(history, treatment, water, at) if gap is not None else None
     if last is None or gap is None:
         cleaned = max((entry.at.timestamp() for entry in record.readied), default=0.0)
         held = any(cleaned < entry.at.timestamp() <= up_to.timestamp() for entry in given)

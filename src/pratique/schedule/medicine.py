@@ -6,10 +6,10 @@ import datetime as dt
 
 from pratique.dosing.dose import Dose, Request
 from pratique.dosing.facts import EQUIPMENT
-from pratique.dosing.work import work_out
+from pratique.dosing.work import MOST_AT_ONCE, work_out
 from pratique.figure import Figure, shown_unit
 from pratique.knowledge import store
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Treatment, cite
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem
 from pratique.quantity import Measure
@@ -17,8 +17,9 @@ from pratique.room.resolve import Tank
 from pratique.schedule.placed import Placed
 from pratique.schedule.reckoned import TooHigh, lowering
 from pratique.schedule.tank_work import copper_removal
-from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList, cite
+from pratique.schedule.tasks import MIX_FOR_CHANGE, TaskList
 from pratique.schedule.timeline import Timeline
+from pratique.water.dilution import changes_to_reach
 
 MIXED_BEFORE = "new water is mixed a day before"
 
@@ -73,20 +74,20 @@ def _too_high(work: TaskList, entry: Placed) -> None:
     if entry.high is not None:
         _reckoned_too_high(work, entry, entry.high)
         return
-    ceiling, reading = entry.treatment.number("ceiling"), entry.reading
-    if ceiling is None or reading is None or not entry.is_too_high or work.basis.history is None:
+    if not entry.is_too_high:
         return
-    now = work.basis.calendar.local(work.basis.history.at)
-    answer = worked_out(work, entry.tank, entry.treatment, now, reading=reading)
-    if not isinstance(answer, Dose) or answer.change is None or answer.change.purpose != "lower":
-        return
+    ceiling, reading = entry.treatment.needed("ceiling"), entry.reading
+    assert reading is not None
+    assert work.basis.history is not None
+    aim = entry.treatment.needed("target", work.basis.temperature(entry.tank))
+    count, share = changes_to_reach(reading.value, aim.value, MOST_AT_ONCE)
     work.add(
         entry.stage.name,
         "change-water",
-        now,
+        work.basis.calendar.local(work.basis.history.at),
         entry.tank.name,
-        f"copper too high, {reading.text}: {lowering(answer.change.count)}",
-        amount=Figure.exact(answer.change.volume, "L"),
+        f"copper too high, {reading.text}: {lowering(count)}",
+        amount=work.basis.volume(entry.tank).times(share),
         sources=(cite(ceiling),),
         urgent=True,
         reason="the last reading lies above the ceiling",

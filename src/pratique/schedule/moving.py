@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Treatment, cite
+from pratique.problem import plural
 from pratique.room.resolve import Tank
 from pratique.schedule.calendar import instant, plus_hours, shown
 from pratique.schedule.tank_work import clear_up, make_ready, mix_water
-from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.tasks import TaskList
 from pratique.schedule.timeline import Due, Timeline
 
 IN_THE_BAG = 2.0
@@ -20,10 +21,10 @@ def arrive(work: TaskList, stage: str, tank: Tank, treatment: Treatment, *, done
     batch = work.batch
     make_ready(work, stage, tank, batch.arrives, treatment)
     came = work.basis.room.batches[batch.name].head_count if done else batch.head_count
-    heads = f"{came} animal{'s' if came != 1 else ''}"
     text = (
-        f"{heads} from {batch.written.source} into {tank.name}: worst bag first, lights low; measure the bag's pH, "
-        "salinity and temperature and match the tank to it, down rather than up; no bag water into the tank"
+        f"{plural(came, 'animal')} from {batch.written.source} into {tank.name}: worst bag first, lights low; "
+        "measure the bag's pH, salinity and temperature and match the tank to it, down rather than up; "
+        "no bag water into the tank"
     )
     work.add(
         stage,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from pratique.dosing.facts import VELVET_SIGNS
@@ -123,18 +123,27 @@ def animals_in_water(
 
     `places`: batch to the tank it is in; for a batch that has not come, where it is planned to be.
     """
+    return animals_in_tanks(room, plan, places, {tank.name for tank in room.waters[water].tanks}, history)
+
+
+def animals_in_tanks(
+    room: Room, plan: Plan, places: Mapping[str, str], tanks: Collection[str], history: History | None
+) -> tuple[Animal, ...]:
+    """As `animals_in_water`, of some tanks of one water."""
+    water = room.tanks[min(tanks)].water
     if history is None:
-        found = list(room.residents_by_water.get(water, ()))
+        found = [animal for animal in room.residents_by_water.get(water, ()) if animal.tank in tanks]
     else:
-        found = list(animals_of(room, _settled(room, history).get(water, ())))
+        settled = _settled(room, history).get(water, ())
+        found = list(animals_of(room, (stay for stay in settled if stay.tank in tanks)))
     for batch in plan.batches:
-        tank = places.get(batch.batch.name)
-        if tank is None or batch.over:
+        place = places.get(batch.batch.name)
+        if place is None or batch.over:
             continue
         stays = _stays_of(history, batch.batch.name)
         if stays:
-            found += animals_of(room, (stay for stay in stays if room.tanks[stay.tank].water == water))
-        elif room.tanks[tank].water == water:
+            found += animals_of(room, (stay for stay in stays if stay.tank in tanks))
+        elif place in tanks:
             found += batch.batch.animals
     return tuple(found)
 

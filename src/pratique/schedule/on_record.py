@@ -17,7 +17,7 @@ from pratique.schedule.calendar import shown
 from pratique.schedule.day import medicines_in, whereabouts
 from pratique.schedule.known_level import KnownLevel, known_level
 from pratique.schedule.model import Plan
-from pratique.schedule.occupants import animals_in_water, residents_now, with_signs
+from pratique.schedule.occupants import animals_in_tanks, animals_in_water, residents_now, with_signs
 from pratique.schedule.plan import make_plan, present_plan
 from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record
@@ -61,6 +61,12 @@ def in_water(history: History, tank: str) -> tuple[tuple[Animal, ...], tuple[Pla
     recorded = medicines_on_record(room, history, water) if known is not None else ()
     planned = tuple(found for found in medicines_in(room, plan, water, history.at) if found.treatment not in recorded)
     return _seen(history, animals_in_water(room, plan, _places(history, plan), water, known)), planned
+
+
+def in_tank(history: History, tank: str) -> tuple[Animal, ...]:
+    """Who is in this one glass tank: what is fed there does not go through a sump."""
+    plan = present_plan(history.room, history)
+    return animals_in_tanks(history.room, plan, _places(history, plan), {tank}, _known(history))
 
 
 def _seen(history: History, animals: Iterable[Animal]) -> tuple[Animal, ...]:

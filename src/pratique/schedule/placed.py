@@ -56,8 +56,7 @@ class Placed:
     @property
     def is_too_high(self) -> bool:
         """True where there is more in the water than is allowed, by a reading or by reckoning."""
-        ceiling = self.treatment.number("ceiling")
-        read = self.reading is not None and ceiling is not None and self.reading.value > ceiling.value
+        read = self.reading is not None and self.reading.value > self.treatment.needed("ceiling").value
         return read or self.high is not None
 
     @property

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pratique.dosing.dose import Dose
 from pratique.figure import digits
 from pratique.knowledge import store
-from pratique.knowledge.model import Treatment
+from pratique.knowledge.model import Treatment, cite
 from pratique.room.phrases import Change
 from pratique.room.resolve import Tank
 from pratique.schedule.calendar import APART, Calendar, instant, plus_hours
@@ -18,7 +18,7 @@ from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
 from pratique.schedule.placed import Placed
 from pratique.schedule.suits import fish_in
-from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, TaskList, cite
+from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, TaskList
 from pratique.schedule.timeline import Timeline
 
 DAY = dt.timedelta(days=1)
@@ -38,7 +38,7 @@ def copper_test(treatment: Treatment) -> str:
 def band_of(treatment: Treatment) -> tuple[str, str, str] | None:
     """The ends of the band a treatment is held in, and their unit; None where it has none."""
     target = treatment.number("target")
-    if target is None or target.low is None or target.high is None:
+    if target is None:
         return None
     return digits(target.low), digits(target.high), target.unit
 

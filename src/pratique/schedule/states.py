@@ -77,7 +77,8 @@ class States:
         """
         if task.act in ("strip", "dry"):
             return self._used_again(task) is None
-        return self.plan is not None and not self.plan.over
+        assert self.plan is not None, "residents have no acts but those of a round"
+        return not self.plan.over
 
     def _shown(self, task: Task) -> dt.datetime | None:
         """When the record shows the act of a task was done, or None. What is urgent is asked for until it is mended."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 
-from pratique.knowledge.model import Statement, Treatment
+from pratique.knowledge.model import Statement, Treatment, cite
 from pratique.room.resolve import Tank
 from pratique.schedule.basis import Basis
 from pratique.schedule.calendar import instant, plus_hours, shown
 from pratique.schedule.ledger import can_dry
-from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.tasks import TaskList
 
 SWITCHED_OFF = {
     "carbon": "take the carbon out",

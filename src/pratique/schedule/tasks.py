@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from pratique.figure import Figure
-from pratique.knowledge.model import Sourced, Statement
 from pratique.logbook.ids import slug
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
@@ -129,8 +128,3 @@ class TaskList:
 
 def _is_past(at: dt.datetime, until: dt.datetime) -> bool:
     return instant(at) > instant(until)
-
-
-def cite(known: Sourced | Statement) -> str:
-    """Who says so, where, and how sure: what a footnote is made of."""
-    return f"{known.source}, {known.where} ({known.confidence})"

@@ -28,8 +28,8 @@ NEVER_BACK = 24 * 30.0
 class Due:
     """A moment, and the end of the window it may move in. `wished` is the moment it would have without absences.
 
-    `done` is on record, with the `amount` of `product` that was given, in `tank`. Of what is overdue `until` has passed, `at` is
-    when it can be done now, and `note` says what being late costs.
+    `done` is on record, with the `amount` of `product` that was given, in `tank`. Of what is overdue `until` has
+    passed, `at` is when it can be done now, and `note` says what being late costs.
     """
 
     at: dt.datetime

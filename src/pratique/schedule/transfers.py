@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Problem
 from pratique.schedule.calendar import Calendar, instant, plus_hours
 from pratique.schedule.timeline import Due, Timeline, nobody
@@ -163,6 +163,6 @@ def _too_short(treatment: Treatment, interval: Sourced, dry: Sourced) -> Problem
         code="S502",
         message=f"an interval of {interval.value:g} h is shorter than the {max(dry.value, SHORTEST):g} h "
         "between two moves that a tank needs to dry",
-        source=f"{dry.source}, {dry.where} ({dry.confidence})",
+        source=cite(dry),
         hint=f"write a longer `{treatment.id}.interval` under `values:`, or delete the line",
     )

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pratique.clocks.state import ClockState
 from pratique.history.events import Seen
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.problem import Problem
 from pratique.room.resolve import Batch
 from pratique.schedule import medicine, moving, tank_work
@@ -23,7 +24,7 @@ from pratique.schedule.outcome import find_release
 from pratique.schedule.placed import Placed
 from pratique.schedule.propose import NO_SIGNS, Proposal, velvet_signs
 from pratique.schedule.routines import routines
-from pratique.schedule.tasks import TaskList, cite
+from pratique.schedule.tasks import TaskList
 from pratique.schedule.track import Track
 
 DATED_BY = {

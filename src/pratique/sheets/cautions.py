@@ -13,7 +13,7 @@ SHOWN = 9
 def caution_cells(cautions: tuple[Statement, ...], treatment: str, notes: Footnotes | None) -> tuple[Cell, ...]:
     """The first of the cautions; all of them, with their sources, where `notes` are kept."""
     if notes is not None:
-        return tuple(Cell(statement.text + notes.mark(words.stated(statement))) for statement in cautions)
+        return tuple(Cell(statement.text + notes.mark(words.citation(statement))) for statement in cautions)
     shown = [Cell(statement.text) for statement in cautions[:SHOWN]]
     if len(cautions) > SHOWN:
         left = len(cautions) - SHOWN

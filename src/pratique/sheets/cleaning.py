@@ -32,7 +32,7 @@ def cleaning_sheet(room: Room, cleaning: Cleaning, at: dt.datetime, *, next_: st
 
 
 def _said(title: str, statements: tuple[Statement, ...], notes: Footnotes, working: bool) -> Lines:
-    lines = (Cell(entry.text + (notes.mark(words.stated(entry)) if working else "")) for entry in statements)
+    lines = (Cell(entry.text + (notes.mark(words.citation(entry)) if working else "")) for entry in statements)
     return Lines(title=title, lines=tuple(lines), bullet="·")
 
 

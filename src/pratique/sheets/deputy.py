@@ -34,6 +34,7 @@ CALL = (
     "something on this sheet cannot be done by its hour: call before the hour, not after it",
 )
 LINE = "_" * 24
+MEASURED = {"g": "weighed", "mL": "measured with a syringe"}
 
 
 def deputy_sheet(
@@ -146,6 +147,9 @@ def plain_words(room: Room, task: Task, heads: int | None = None, treatment: str
             return f"test {what}: write down the number{in_band}"
         case "dose" | "redose" if "`pratique" in text or task.refused or (task.amount is None and not task.routine):
             return f"DO NOT GIVE without a call: {text.partition(';')[0].partition(', only')[0]}"
+        case "dose" | "redose" if task.amount is not None and task.product and not task.routine:
+            how, much = MEASURED.get(task.amount.unit, "counted"), words.amount(task.amount, room)
+            return f"give {much} of {task.product}, {how} and no more; {text.partition(':')[0]}"
         case "prepare-water":
             return with_salt(room, task).text
         case "change-water":

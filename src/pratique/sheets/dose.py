@@ -112,7 +112,7 @@ def _stock_part(dose: Dose, notes: Footnotes) -> list[Part]:
     if dose.stock is None:
         return []
     lines = tuple(
-        Cell(text + (notes.mark(words.stated(said)) if said is not None else ""))
+        Cell(text + (notes.mark(words.citation(said)) if said is not None else ""))
         for text, said in making_lines(dose.stock, dose.add)
     )
     return [Lines(title=f"Make the stock first, {dose.stock.recipe.text}", lines=lines, bullet="·")]

@@ -60,7 +60,7 @@ def _head(room: Room, fallow: Fallow, notes: Footnotes) -> Facts:
     if fallow.bare:
         said = store.fallow_care().said("bare")[0]
         word = shell_word(fallow.tank)
-        text = f"{said.text}: `pratique dose {word} chlorine-disinfection`{notes.mark(words.stated(said))}"
+        text = f"{said.text}: `pratique dose {word} chlorine-disinfection`{notes.mark(words.citation(said))}"
         pairs.append(("bare tank", Cell(text)))
     return Facts(pairs=tuple(pairs))
 
@@ -257,7 +257,7 @@ def _restarts(fallow: Fallow, notes: Footnotes) -> Lines:
     agents = {agent.pathogen.id for agent in fallow.agents}
     events = store.clocks()["fallow"].events
     lines = tuple(
-        Cell(event.text + notes.mark(words.stated(event)))
+        Cell(event.text + notes.mark(words.citation(event)))
         for event in events
         if event.effect == "restarts" and (not event.only or agents & set(event.only))
     )
@@ -276,5 +276,5 @@ def _found(fallow: Fallow) -> str:
 
 def _said(id_: str, title: str, notes: Footnotes, first: tuple[Cell, ...] = ()) -> Lines:
     said = store.fallow_care().said(id_)
-    lines = tuple(Cell(statement.text + notes.mark(words.stated(statement))) for statement in said)
+    lines = tuple(Cell(statement.text + notes.mark(words.citation(statement))) for statement in said)
     return Lines(title=title, lines=(*first, *lines), bullet="·")

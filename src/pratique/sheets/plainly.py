@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from pratique.figure import digits
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.logbook.quotes import shell_line
 from pratique.room.resolve import Room
 from pratique.schedule.model import Task
-from pratique.schedule.tasks import cite
 from pratique.water.mixing import SEA, salt_for, weighed
 from pratique.water.state import look_at
 

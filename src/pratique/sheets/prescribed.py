@@ -152,5 +152,5 @@ def _dose_row(room: Room, number: int, dose: Addition | Redose, change: float, a
 
 
 def _cautions(cautions: tuple[Statement, ...], notes: Footnotes, working: bool) -> Lines:
-    lines = (Cell(said.text + (notes.mark(words.stated(said)) if working else "")) for said in cautions)
+    lines = (Cell(said.text + (notes.mark(words.citation(said)) if working else "")) for said in cautions)
     return Lines(title="Cautions", lines=tuple(lines), bullet="·")

@@ -86,7 +86,7 @@ def fallow_curve(risk: FallowRisk) -> tuple[Part, ...]:
     name = store.pathogen(risk.agent).short
     worst = risk.chance.worst
     seen = strain_of(risk.agent, worst.strain).seen
-    slowest = f"the {worst.title} strain is the one that lasts longest: {seen.text} ({words.stated(seen)})"
+    slowest = f"the {worst.title} strain is the one that lasts longest: {seen.text} ({words.citation(seen)})"
     more = f"more, strain by strain: `pratique risk --fallow {shell_word(risk.tank)}`"
     return (
         _two_columns(f"What a day more buys: the chance that {name} in it can still infect a fish", risk),

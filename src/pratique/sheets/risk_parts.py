@@ -60,14 +60,14 @@ def by_strain(chance: Chance) -> str:
 
 
 def limit_lines(limits: Iterable[Statement], more: Iterable[str], notes: Footnotes) -> Lines:
-    lines = [Cell(limit.text + notes.mark(words.stated(limit))) for limit in limits]
+    lines = [Cell(limit.text + notes.mark(words.citation(limit))) for limit in limits]
     title = "What it does not know, and what it takes as so"
     return Lines(title=title, lines=(*lines, *(Cell(text) for text in more)), bullet="·")
 
 
 def unknown(limits: Iterable[Statement], more: Iterable[str], most: int) -> tuple[Cell, ...]:
     """What the model leaves out, each with its source in the line itself, for a page with notes of its own."""
-    said = [f"{limit.text} ({words.stated(limit)})" for limit in limits]
+    said = [f"{limit.text} ({words.citation(limit)})" for limit in limits]
     return (Cell(NEVER, "warning"), *(Cell(text) for text in [*said, *more][:most]))
 
 
@@ -85,7 +85,7 @@ def strain_table(agent: str, chance: Chance, notes: Footnotes) -> Table:
     for found in chance.strains:
         seen = strain_of(agent, found.strain).seen
         figures = (Cell(percent(share)) for share in (found.low, found.middle, found.high))
-        rows.append((Cell(found.title), Cell(seen.text + notes.mark(words.stated(seen))), *figures))
+        rows.append((Cell(found.title), Cell(seen.text + notes.mark(words.citation(seen))), *figures))
     title = "By strain: nobody knows which is yours, and they are not averaged"
     return Table(title=title, columns=columns, rows=tuple(rows))
 

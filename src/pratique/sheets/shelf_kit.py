@@ -36,7 +36,7 @@ def mixed_parts(shelf: Shelf, room: Room, notes: Footnotes) -> Iterator[Part]:
     )
     yield Table(columns=columns, rows=tuple(_container_row(entry, room) for entry in shelf.containers))
     said = [*store.shelf().said("water-age"), *store.shelf().said("not-logged")]
-    lines = [Cell(statement.text + notes.mark(words.stated(statement))) for statement in said]
+    lines = [Cell(statement.text + notes.mark(words.citation(statement))) for statement in said]
     for entry in shelf.containers:
         if entry.changed:
             text = f"since {entry.name or 'it'} was mixed, {digits(entry.changed)} L of changes were logged: look again"

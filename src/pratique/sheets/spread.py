@@ -91,7 +91,7 @@ def lasting_line(treatment: Treatment, notes: Footnotes) -> str:
         again = days(lasting.again.low, lasting.again.high)
         return f"{first}; after {again} where it was dosed before{notes.mark(words.citation(lasting.again))}"
     if lasting.said is not None:
-        return lasting.said.text + notes.mark(words.stated(lasting.said))
+        return lasting.said.text + notes.mark(words.citation(lasting.said))
     return ""
 
 

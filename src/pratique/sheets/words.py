@@ -9,7 +9,7 @@ from pratique.dosing.draws import shown_mL
 from pratique.figure import Figure, digits, shown_unit
 from pratique.figure import plain as plain
 from pratique.knowledge import store
-from pratique.knowledge.model import Sourced, Statement
+from pratique.knowledge.model import Cited
 from pratique.problem import plural as plural
 from pratique.quantity import from_canonical
 from pratique.room.resolve import Room
@@ -62,9 +62,9 @@ def band(low: float, high: float, unit: str) -> str:
     return f"{digits(low)}–{digits(high)} {shown}" if low != high else f"{digits(low)} {shown}"
 
 
-def citation(number: Sourced) -> str:
+def citation(known: Cited) -> str:
     """A footnote: who, where, how sure."""
-    return source_line(number.source, number.where, number.confidence)
+    return source_line(known.source, known.where, known.confidence)
 
 
 def source_line(key: str, where: str, confidence: str) -> str:
@@ -80,11 +80,6 @@ def source_line(key: str, where: str, confidence: str) -> str:
     }
     name = plain.get(key, key)
     return f"{name}: {where} ({confidence})"
-
-
-def stated(statement: Statement) -> str:
-    """The footnote of a sentence."""
-    return source_line(statement.source, statement.where, statement.confidence)
 
 
 def sign_names(signs: tuple[str, ...]) -> str:

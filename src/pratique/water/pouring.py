@@ -8,6 +8,7 @@ from typing import Literal
 
 from pratique.figure import Figure, Step, digits
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.logbook.quotes import shell_word
 from pratique.problem import Problem, Refusal
 from pratique.quantity import Measure
@@ -158,7 +159,7 @@ def _too_fast(state: State, rise: Figure) -> Iterator[Problem]:
         severity="warning",
         message=f"this takes the animals of `{state.water.name}` {way} by {digits(abs(rise.value))} g/kg at once; "
         f"the pace in use is about {limit.value:g} g/kg {pace}",
-        source=f"{limit.source}, {limit.where} ({limit.confidence})",
+        source=cite(limit),
         hint=f"pour it in parts: `pratique water {shell_word(state.tank)} --to …` has the dates",
     )
 

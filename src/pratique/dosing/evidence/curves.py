@@ -168,8 +168,7 @@ def _curve_without(points: Sequence[Reading], index: int) -> Decay | None:
 
 def _errors_off(point: Reading, curve: float) -> float:
     level = point.level
-    error = level.high - level.value if curve > level.value else level.value - level.low
-    return abs(curve - level.value) / max(error, 1e-12)
+    return abs(curve - level.value) / max(level.high - level.value, 1e-12)
 
 
 def _falls_below(course: Callable[[float], float], floor: float, start: float) -> float | None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pratique.dosing.prescribed.course import Given
 from pratique.dosing.slips import named_slip
 from pratique.figure import digits
-from pratique.knowledge.model import Sourced, Treatment
+from pratique.knowledge.model import Sourced, Treatment, cite
 from pratique.problem import Problem
 from pratique.room.resolve import Room
 
@@ -34,7 +34,7 @@ def unusual_problems(room: Room, treatment: Treatment, given: Given) -> Iterator
         f"{digits(most.high)} {unit}",
         places=(room.place(("prescriptions", given.name, "dose")),),
         note=f"what may have happened: {slip}" if slip else "",
-        source=f"{most.source}, {most.where} ({most.confidence})",
+        source=cite(most),
         hint="ask the veterinarian once more before giving it; it was worked out as it stands",
     )
 

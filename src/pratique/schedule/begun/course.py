@@ -122,7 +122,7 @@ class _Course:
         if instant(end) >= instant(left.at):
             return None
         done = tuple(self.past.given_due(dose) for dose in self.given(left.at))
-        return self._placed(Timeline(start=self.start, end=self.past.chance(end), doses=done), over=True, stays_on=True)
+        return self._placed(Timeline(start=self.start, end=self.past.chance(end), doses=done), over=True)
 
     def going_on(self) -> list[Placed]:
         """What is left of the doses, then the end: at once where it has passed, or in this tank from then on."""
@@ -137,7 +137,7 @@ class _Course:
         if problem is not None or instant(end) >= instant(past.now):
             return [self._placed(line, problems=problems, stuck=problem)]
         leave = self._placed(replace(line, end=past.soonest(), due_end=line.end), problems=problems, must_leave=True)
-        stay = self._placed(line, problems=problems, over=True, stays_on=True)
+        stay = self._placed(line, problems=problems, over=True)
         return [stay] if past.stays_by_choice(self.index) else [leave, stay]
 
     def _placed(
@@ -145,7 +145,6 @@ class _Course:
         line: Timeline,
         *,
         over: bool = False,
-        stays_on: bool = False,
         must_leave: bool = False,
         counted: int | None = None,
         problems: tuple[Problem, ...] = (),
@@ -158,7 +157,6 @@ class _Course:
             tanks=self.past.tanks(visits),
             line=line,
             over=over,
-            stays_on=stays_on,
             must_leave=must_leave,
             given=sum(dose.done for dose in line.doses),
             counted=counted,

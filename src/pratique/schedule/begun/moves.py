@@ -32,9 +32,9 @@ def begun_moves(past: Past, index: int, treatment: Treatment, start: dt.datetime
     temperatures = _temperatures(past, start)
     rule = transfer_rule(treatment, temperatures)
     spacing = transfer_spacing(treatment, temperatures)
-    if isinstance(spacing, Problem) or rule is None:
-        assert isinstance(spacing, Problem)
+    if isinstance(spacing, Problem):
         return [_stuck(past, index, treatment, start, spacing)]
+    assert rule is not None
     series = _Series(past=past, index=index, treatment=treatment, start=start, rule=rule, spacing=spacing)
     state = series.state(past.now)
     finished = past.calendar.local(state.finished) if state.finished is not None else None

@@ -34,7 +34,7 @@ def begun_watch(past: Past, index: int, treatment: Treatment, start: dt.datetime
     if index + 1 == len(past.stages):
         return [_placed(past, index, treatment, replace(line, end=past.chance(plus_hours(past.now, CARE))), state)]
     leave = _placed(past, index, treatment, replace(line, end=past.soonest(), due_end=done), state, must_leave=True)
-    stay = _placed(past, index, treatment, line, state, over=True, stays_on=True)
+    stay = _placed(past, index, treatment, line, state, over=True)
     return [stay] if past.stays_by_choice(index) else [leave, stay]
 
 
@@ -60,7 +60,6 @@ def _placed(
     state: ClockState,
     *,
     over: bool = False,
-    stays_on: bool = False,
     must_leave: bool = False,
 ) -> Placed:
     visits = past.visits(line.start, line.end if over else None)
@@ -71,6 +70,5 @@ def _placed(
         line=line,
         clock=state,
         over=over,
-        stays_on=stays_on,
         must_leave=must_leave,
     )

@@ -10,6 +10,7 @@ from pratique.dosing.product import active_of
 from pratique.figure import Figure, digits
 from pratique.history.events import Exchange, Reading
 from pratique.knowledge import store
+from pratique.knowledge.model import cite
 from pratique.problem import Refusal
 from pratique.quantity import Measure
 from pratique.schedule.calendar import plus_hours, shown
@@ -18,7 +19,7 @@ from pratique.schedule.known_level import known_level
 from pratique.schedule.model import Task
 from pratique.schedule.reckoned import reckoned_level
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
-from pratique.schedule.tasks import NEW_WATER, cite
+from pratique.schedule.tasks import NEW_WATER
 from pratique.schedule.urgent.desk import Desk, typed
 from pratique.water.judging import AmmoniaAnswer, judge_ammonia
 from pratique.water.state import Readings, look_at

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pratique.figure import digits
+from pratique.knowledge.model import cite
 from pratique.problem import Place, Problem
 from pratique.schedule.calendar import instant, shown
 from pratique.schedule.model import BatchPlan, Task
 from pratique.schedule.reckoned import TooHigh, too_high
 from pratique.schedule.recorded import medicines_on_record
-from pratique.schedule.tasks import cite
 from pratique.schedule.urgent.desk import Desk
 
 
