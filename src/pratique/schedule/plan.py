@@ -15,9 +15,10 @@ from pratique.schedule.calendar import elapsed_hours, instant
 from pratique.schedule.follow import Follower, followers_of, in_display, with_states
 from pratique.schedule.model import BatchPlan, Plan
 from pratique.schedule.occupants import display_visit
+from pratique.schedule.one_medicine import with_one_medicine
 from pratique.schedule.propose import Proposal, candidates, stages_for
 from pratique.schedule.suits import cannot_begin, refused
-from pratique.schedule.track import has_moving_marks, marked_visit, only_in_display, track_of
+from pratique.schedule.track import Track, has_moving_marks, marked_visit, only_in_display, track_of
 from pratique.schedule.urgent.gather import with_urgent
 from pratique.schedule.written import write_plan
 
@@ -44,9 +45,14 @@ def make_plan(
     came = {name: follower.track.start for name, follower in followers.items()}
     wanted = [batch for name, batch in room.batches.items() if name not in but]
     in_order = sorted(wanted, key=lambda batch: (instant(came.get(batch.name, batch.arrives)), batch.name))
-    plans = tuple(_plan_one(basis, batch, followers.get(batch.name)) for batch in in_order)
-    if basis.history is not None:
-        return with_urgent(basis, basis.history, plans)
+    found = [_plan_one(basis, batch, followers.get(batch.name)) for batch in in_order]
+    plans = tuple(plan for plan, _ in found)
+    history = basis.history
+    if history is not None:
+        tracks = [track for _, track in found]
+        plans = with_one_medicine(room, history, plans)
+        states = zip(plans, tracks, strict=True)
+        return with_urgent(basis, history, tuple(with_states(basis, history, *one) for one in states))
     problems = dict.fromkeys(problem for plan in plans for problem in plan.problems)
     return Plan(batches=plans, problems=tuple(problems))
 
@@ -70,19 +76,18 @@ def closed_long_ago(room: Room, history: History) -> frozenset[str]:
     return frozenset(found)
 
 
-def _plan_one(basis: Basis, batch: Batch, follower: Follower | None) -> BatchPlan:
-    """One batch: followed where it has arrived, else planned ahead."""
+def _plan_one(basis: Basis, batch: Batch, follower: Follower | None) -> tuple[BatchPlan, Track | None]:
+    """One batch, and its track where it has arrived: followed from there on, else planned ahead."""
     history = basis.history
     if history is None:
-        return _plan_batch(basis, batch)
+        return _plan_batch(basis, batch), None
     straight = only_in_display(basis.room, history, batch.name)
     if straight is not None:
         proposal = candidates(basis.room, batch)[0]
-        return _without_plan(basis, batch, proposal, _chosen_by(batch), in_display(batch, straight))
+        return _without_plan(basis, batch, proposal, _chosen_by(batch), in_display(batch, straight)), None
     if has_moving_marks(history, batch):
         follower = _with_marks(basis, history, batch, follower)
-    plan = follower.plan() if follower is not None else _plan_batch(basis, batch)
-    return with_states(basis, history, plan, follower.track if follower is not None else None)
+    return (_plan_batch(basis, batch), None) if follower is None else (follower.plan(), follower.track)
 
 
 def _with_marks(basis: Basis, history: History, batch: Batch, follower: Follower | None) -> Follower | None:

@@ -12,7 +12,7 @@ from pratique.history.fold import DOSING_ACTS, History
 from pratique.problem import Problem, quoted
 from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant, plus_hours
-from pratique.schedule.model import BatchPlan, Routine, Stage, Task
+from pratique.schedule.model import BatchPlan, Routine, Task
 
 BEFORE = -24.0
 """Hours from the arrival that was announced: what the log says from then on may be of this batch."""
@@ -37,22 +37,21 @@ def without_lost_doses(room: Room, history: History, plan: BatchPlan) -> BatchPl
         "then read the level, and add nothing",
     )
     text = f"{CODE}: add nothing, and read the level: {lost}"
-    tasks = tuple(_refused(task, text) for task in plan.tasks)
-    stages = tuple(map(_without, plan.stages))
+    change = f"{CODE}: none into the new water; read the level, and add nothing"
+    tasks = tuple(refused(task, CODE, text) for task in plan.tasks)
+    stages = tuple(replace(one, routines=tuple(not_dosed(row, change) for row in one.routines)) for one in plan.stages)
     return replace(plan, tasks=tasks, stages=stages, problems=(problem, *plan.problems))
 
 
-def _refused(task: Task, text: str) -> Task:
+def refused(task: Task, code: str, text: str) -> Task:
+    """A dose still to be given, without an amount; any other task as it is."""
     if task.act not in DOSING_ACTS or task.state in ("done", "skipped"):
         return task
-    return replace(task, amount=None, refused=CODE, text=text)
+    return replace(task, amount=None, refused=code, text=text)
 
 
-def _without(stage: Stage) -> Stage:
-    return replace(stage, routines=tuple(map(_not_dosed, stage.routines)))
-
-
-def _not_dosed(routine: Routine) -> Routine:
+def not_dosed(routine: Routine, text: str) -> Routine:
+    """A dose that goes with each change, without an amount; any other routine as it is."""
     if routine.act not in DOSING_ACTS:
         return routine
-    return replace(routine, amount=None, text=f"{CODE}: none into the new water; read the level, and add nothing")
+    return replace(routine, amount=None, text=text)
