@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 import pytest
 
@@ -163,6 +164,26 @@ def test_a_clock_change_during_a_transfer_series() -> None:
     late = stage(first(autumn, back, "2027-11-02T08:00"), "transfers").state
     assert late is not None
     assert [broken.why for broken in late.breaks] == ["30 min late, within the grace of 1 h"]
+
+
+@pytest.mark.parametrize(
+    ("animals", "before"),
+    [
+        ([{"species": "yellow tang", "name": "Lemon", "tank": "reef"}], "2027-03-07T08:00 move Lemon to tub b\n"),
+        ([{"species": "yellow tang", "name": "Lemon", "tank": "tub b"}], ""),
+    ],
+)
+def test_a_move_to_a_tub_in_which_another_fish_lives_is_none_into_a_dry_one(animals: list[Any], before: str) -> None:
+    """Lemon came there while they were in tub a, or was always there: what it carries, they met."""
+    room = one_of_each(animals=animals)
+    lines = "2027-03-05T19:00 arrived first in tub a\n" + before + "2027-03-08T08:00 move first to tub b"
+    state = stage(first(room, lines, "2027-03-08T09:00"), "transfers").state
+    alone = stage(first(one_of_each(), lines.replace(before, ""), "2027-03-08T09:00"), "transfers").state
+    assert state is not None
+    assert alone is not None
+    assert not [row for row in alone.explain if row.mark == "restart"]
+    assert [row for row in state.explain if row.mark == "restart"]
+    assert state.steps < alone.steps
 
 
 def test_no_other_tank_left_for_the_next_move() -> None:

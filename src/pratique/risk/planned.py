@@ -18,9 +18,10 @@ from pratique.risk.course import Course, Hours, Low, Span
 from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import elapsed_hours, instant
-from pratique.schedule.feeds import cut, hold_readings, level_changes, tank_events
+from pratique.schedule.feeds import cut, hold_readings, level_changes
 from pratique.schedule.model import BatchPlan, Stage, Task
 from pratique.schedule.track import Track, track_of
+from pratique.schedule.tub_events import tank_events
 
 COMING = ("", "due", "late")
 INTO = ("arrive", "transfer", "move")

@@ -28,9 +28,6 @@ from pratique.water.volume import net_volume
 PUT_BACK = 24.0
 """Hours before a water change in which a dose into new water is taken to be meant for it."""
 
-LONG_AGO = 24.0 * 60
-"""Hours after which it is no matter how a tank was left: it has long been dry."""
-
 NEARLY = 0.2
 """Share by which the dose of a change may miss the level and still have moved nothing (as a label's claim: B8)."""
 
@@ -184,35 +181,6 @@ def transfer_moves(visits: Iterable[Visit]) -> list[transfers.Move]:
     for visit in visits:
         found.append(transfers.Move(at=visit.start, to=visit.tank, from_=before, entry_id=visit.entry_id))
         before = visit.tank
-    return found
-
-
-def tank_events(history: History, track: Track, stage: str, *more: str) -> list[transfers.TankEvent]:
-    """Which of the batch's tanks, and of `more`, became dry, and which were left wet by others than the batch."""
-    found: list[transfers.TankEvent] = []
-    lately = (plus_hours(track.start, -LONG_AGO), track.closed)
-    for tank in dict.fromkeys([*(visit.tank for visit in track.visits), *more]):
-        record = history.of_water(history.room.tanks[tank].water)
-        found += [
-            transfers.TankEvent(at=readied.at, tank=tank, what="dry")
-            for readied in cut(record.readied, lately)
-            if readied.tank == tank and readied.what == "dried"
-        ]
-        found += [
-            transfers.TankEvent(at=passage.at, tank=tank, what="left")
-            for passage in cut(record.passages, lately)
-            if passage.from_ == tank and passage.batch != track.batch.name
-        ]
-    return found + _dried_by_task(history, track, stage)
-
-
-def _dried_by_task(history: History, track: Track, stage: str) -> list[transfers.TankEvent]:
-    """The n-th task `dry` of a series is about the tank that the n-th move left."""
-    found: list[transfers.TankEvent] = []
-    for number, visit in enumerate(track.visits, 1):
-        mark = history.tasks.get(f"{slug(track.batch.name, stage, 'dry')}/{number}")
-        if mark is not None and mark.what == "done":
-            found.append(transfers.TankEvent(at=mark.at, tank=visit.tank, what="dry"))
     return found
 
 

@@ -17,11 +17,12 @@ from pratique.room.resolve import Tank
 from pratique.schedule.begun.joined import with_newcomers
 from pratique.schedule.begun.past import Left, Past
 from pratique.schedule.calendar import elapsed_hours, instant, plus_hours, shown
-from pratique.schedule.feeds import tank_events, transfer_moves
+from pratique.schedule.feeds import transfer_moves
 from pratique.schedule.ledger import Span
 from pratique.schedule.placed import Placed
 from pratique.schedule.timeline import Due, Timeline
 from pratique.schedule.transfers import Begun, Spacing, transfer_spacing, transfer_times
+from pratique.schedule.tub_events import tank_events
 
 MOST_OTHERS = 3
 """Other tanks of which the one is taken that lets the series end soonest."""
