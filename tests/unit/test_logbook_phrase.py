@@ -260,6 +260,7 @@ class TestRefusals:
             ("dose ward copper-chelated 3 mL of formalin", "L736", "formalin", "name the bottle"),
             ("dose ward copper-ionic 3 mL of copper bottle", "L736", "copper bottle", "name the bottle"),
             ("dose ward 3 g of copper bottle", "L736", "copper bottle", "in mL"),
+            ("dose ward 1 oz of copper bottle", "L736", "copper bottle", "`fl oz` a volume"),
             ("bought copper bottle 3 g", "L736", "copper bottle", "in mL"),
             ("move spring tangs from ward to ward", "L736", "", "two tanks"),
             ("withdraw k7m2q9x", "L737", "k7m2q9x", ""),

@@ -260,3 +260,14 @@ def test_the_release_says_what_becomes_of_the_tank() -> None:
     assert "infected water" in live.text
     bare = planned(tanks=ONE_TANK)
     assert [task.act for task in bare.tasks][-3:] == ["release", "strip", "dry"]
+
+
+@pytest.mark.parametrize(
+    ("cycled", "kind", "tested"),
+    [("yes", "hold", True), ("no", "hold", True), ("yes", "observation", False), ("no", "observation", True)],
+)
+def test_ammonia_is_tested_in_medicine_and_where_no_filter_lives(cycled: str, kind: str, tested: bool) -> None:
+    """Practice A7: every day in an uncycled or a medicated tank."""
+    rooms = {"ward": tank("ward", cycled=cycled), "long": tank("observation", cycled=cycled)}
+    plan = planned(tanks=rooms, batches={"first": batch(signs=["dust"])})
+    assert any(entry.text.startswith("ammonia") for entry in routines(plan, "test", kind)) is tested

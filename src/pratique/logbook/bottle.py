@@ -81,4 +81,6 @@ def check_product(name: str, product: Product, unit: str, treatment: str | None)
         raise Wrong("L736", message, "one of the two words is wrong: name the bottle that was used", part=name)
     if unit != product.strength.per:
         message = f"{quoted(name)} is counted per {product.strength.per}, and the amount is in {unit}"
-        raise Wrong("L736", message, f"write the amount in {product.strength.per}, or name the other bottle", part=name)
+        ounces = "; `oz` is a weight, `fl oz` a volume" if (product.strength.per, unit) == ("mL", "g") else ""
+        hint = f"write the amount in {product.strength.per}, or name the other bottle{ounces}"
+        raise Wrong("L736", message, hint, part=name)

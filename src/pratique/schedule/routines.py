@@ -55,9 +55,11 @@ def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
     if kind == "hold":
         found += _copper_tests(work, entry)
     cycled = work.basis.room.waters[tank.water].conditions.cycled
-    if kind == "transfers" or not cycled:
+    if kind == "transfers" or not cycled or treatment.active:
         text = "ammonia, temperature, of the tank the fish are in now" if kind == "transfers" else WATER_TEST
         reason = "a tank without a living filter fouls within hours to two days"
+        if cycled and kind != "transfers":
+            reason = "a tank in medicine is tested every day, living filter or not"
         found.append(_over(line, "test", tank, text, sources=FOULS, reason=reason))
     if kind != "transfers" and not cycled:
         found += _changes(work, tank, line, treatment, kind)
