@@ -136,6 +136,20 @@ class TestSeveralOnOneLine:
         assert {said(entry)["tank"] for entry in found} == {"ward"}
 
     @pytest.mark.parametrize(
+        ("line", "when", "note"),
+        [
+            ("note ward foam on top at yesterday 18:00", "07 18:00", "foam on top"),
+            ("note foam at 2027-03-05T08:30", "05 08:30", "foam"),
+            ("note lights off at 18:00", "08 18:30", "lights off at 18:00"),
+            ("note the vet comes on 2027-03-20", "08 18:30", "the vet comes on 2027-03-20"),
+            ("yesterday 18:00 note foam at 2027-03-05T08:30", "07 18:00", "foam at 2027-03-05T08:30"),
+        ],
+    )
+    def test_a_day_and_a_time_at_the_end_of_a_note_are_its_time(self, line: str, when: str, note: str) -> None:
+        (entry,) = understood(line)
+        assert (f"{entry.at:%d %H:%M}", entry.note) == (when, note)
+
+    @pytest.mark.parametrize(
         ("line", "times"),
         [
             ("reading ward copper 2.1 mg/L, ammonia 0.25 mg/L, ph 8.1 at 06:50", ["06:50", "06:50", "06:50"]),

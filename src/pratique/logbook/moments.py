@@ -18,6 +18,8 @@ _DAYS = {"yesterday": -1, "today": 0, "tomorrow": 1}
 _WHEN = rf"(?:(?:yesterday|today|tomorrow)(?:(?: at)? (?:{_CLOCK}))?|(?:{_DATE})(?:(?:T| at | )(?:{_CLOCK}))?|{_CLOCK})"
 _LEADING = re.compile(rf"({_WHEN}),? (?=\S)", re.I)
 _TRAILING = re.compile(rf"(?:^| )(?:at|on) ({_WHEN})$", re.I)
+_DAY_AND_TIME = rf"(?:yesterday|today)(?: at)? (?:{_CLOCK})|(?:{_DATE})(?:T| at | )(?:{_CLOCK})"
+_TRAILING_DAY = re.compile(rf" at ({_DAY_AND_TIME})$", re.I)
 
 
 def is_moment(word: str) -> bool:
@@ -33,6 +35,12 @@ def leading_moment(text: str) -> tuple[str, str | None]:
 def trailing_moment(text: str) -> tuple[str, str | None]:
     """`text` without the `at 08:30` it ends with, and that time. `at 25 degC` is none."""
     found = _TRAILING.search(text)
+    return (text[: found.start()].strip(), found[1]) if found else (text, None)
+
+
+def trailing_day_and_time(text: str) -> tuple[str, str | None]:
+    """The same of free words, for such as `at yesterday 18:00`; `lights off at 18:00` is told by the words."""
+    found = _TRAILING_DAY.search(text)
     return (text[: found.start()].strip(), found[1]) if found else (text, None)
 
 

@@ -27,7 +27,7 @@ from pratique.logbook.entry import KINDS, Common, Correction
 from pratique.logbook.faults import explain
 from pratique.logbook.ids import meant_id
 from pratique.logbook.kinds import GRAMMAR, reading_of
-from pratique.logbook.moments import is_moment, leading_moment, read_moment, trailing_moment
+from pratique.logbook.moments import is_moment, leading_moment, read_moment, trailing_day_and_time, trailing_moment
 from pratique.logbook.quotes import COMMAND, Line, from_shell, unquoted
 from pratique.logbook.scope import MEASURES, Scope
 from pratique.logbook.words import Words
@@ -182,7 +182,8 @@ def _taken_apart(text: str) -> _Typed:
     text, leading = _bare(text)
     first, _, rest = text.partition(" ")
     if _FREE.match(text):
-        return _Typed(first, rest, leading)
+        words, trailing = (rest, leading) if leading else trailing_day_and_time(rest.strip())
+        return _Typed(first, words, trailing)
     rest, _, why = f" {rest} ".partition(" because ")
     rest, trailing = trailing_moment(rest.strip())
     if leading and trailing:
