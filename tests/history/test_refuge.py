@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from history.kept import typed
+from history.kept import batch, build, history, typed
 from pratique.cli.main import cli
 from pratique.logbook.line import to_line
 from pratique.room.load import load_room
+from pratique.schedule.day import tasks_on
+from pratique.schedule.plan import make_plan
 
 HARBOUR = Path(__file__).parents[2] / "examples/harbour-lane/fishroom.yaml"
 MOVED = "2027-03-08T19:10 move Lemon from reef to green tub\n"
@@ -98,3 +100,28 @@ def test_a_test_that_no_kit_can_make_is_marked(room: Path) -> None:
     room.write_text(text, "utf-8")
     tasks, _ = sheet(room, MOVED, "2027-03-09")
     assert not any("NO AMMONIA KIT" in task["text"] for task in tasks)
+
+
+def test_of_a_batch_in_two_waters_each_part_is_looked_after_and_counted_by_itself() -> None:
+    room = build(batches={"first": batch("2027-03-05T18:30", "untrusted", "yellow tang", "ocellaris clownfish")})
+    lines = "2027-03-05T19:00 arrived first in tub a\n2027-03-05T20:00 move 1 ocellaris clownfish to ward"
+    record = history(room, lines, "2027-03-06T08:00")
+    plan = make_plan(room, record)
+    tasks = tasks_on(room, plan, dt.date(2027, 3, 6), record)
+    heads = {(task.tank, task.text.partition(";")[0]) for task in tasks if task.act == "look"}
+    assert heads == {("tub a", "count heads (1)"), ("ward", "count heads (1)")}
+    assert {task.tank for task in tasks if task.act == "feed"} == {"tub a", "ward"}
+    assert {task.tank for task in tasks if task.act == "test"} == {"tub a", "ward"}
+    later = [routine for stage in plan.batches[0].stages[1:] for routine in stage.routines if routine.act == "look"]
+    assert all("count heads (2)" in routine.text for routine in later)
+
+
+def test_a_batch_whose_regimen_makes_no_sense_is_still_looked_after() -> None:
+    stage = {"name": "watch", "kind": "observation", "use": "observation", "treatments": ["copper-ionic"]}
+    odd = {"title": "odd", "reason": "a slip", "misses": "much", "stages": [stage]}
+    room = build(batches={"first": batch(regimen="odd")}, regimens={"odd": odd})
+    record = history(room, "2027-03-05T19:00 arrived first in ward", "2027-03-06T08:00")
+    plan = make_plan(room, record)
+    assert not plan.batches[0].stages
+    tasks = tasks_on(room, plan, dt.date(2027, 3, 6), record)
+    assert {"look", "feed", "test", "change-water"} <= {task.act for task in tasks if task.tank == "ward"}

@@ -101,7 +101,7 @@ def _done(history: History, tank: str) -> Iterator[tuple[Fact, str]]:
         if hours_ago(history, added.at) <= (debt if choice == "formalin" else lately):
             yield ("done", choice), f"{added.amount:g} {added.unit} of {added.product} {shown_moment(added.at)}"
     for readied in reversed(record.readied):
-        if readied.what == "cleaned" and readied.tank and hours_ago(history, readied.at) <= lately:
+        if readied.what == "cleaned" and hours_ago(history, readied.at) <= lately:
             yield ("done", "cleaned"), f"{readied.tank} cleaned {shown_moment(readied.at)}"
 
 

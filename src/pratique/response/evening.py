@@ -15,7 +15,6 @@ from pratique.response.model import Act
 from pratique.response.moments import Moments
 from pratique.response.places import Destination, Fill, lidless, running_in, taken_tanks
 from pratique.response.scene import Case
-from pratique.room.resolve import Room
 from pratique.schedule.calendar import plus_hours
 from pratique.water.mixing import weighed
 from pratique.water.volume import net_volume
@@ -53,14 +52,14 @@ def _make_ready(case: Case, chosen: Chosen, when: Moments) -> Act:
     assert fill is not None
     text = f"get {place.tank} ready: bare, rinsed, air and heater in; "
     if place.each:
-        text += f"fill it by a measured jug, and write down the litres: {_poured(fill, case.room)}"
+        text += f"fill it by a measured jug, and write down the litres: {_poured(fill)}"
     else:
-        text += f"fill it, {digits(fill.litres)} L: {_from_where(fill, case.room)}"
+        text += f"fill it, {digits(fill.litres)} L: {_from_where(fill)}"
     amount = None if place.each else Figure.exact(fill.litres, "L")
     return Act(phase="now", act="ready", text=text, at=at, tank=place.tank, amount=amount)
 
 
-def _poured(fill: Fill, room: Room) -> str:
+def _poured(fill: Fill) -> str:
     """What a tub of no known size is filled with, in order."""
     ready = fill.mixed + fill.left_over
     parts = [f"the mixed water ({digits(ready)} L match)"] if ready > 0 else []
@@ -69,7 +68,7 @@ def _poured(fill: Fill, room: Room) -> str:
     return ", then ".join([*parts, "their own water"])
 
 
-def _from_where(fill: Fill, room: Room) -> str:
+def _from_where(fill: Fill) -> str:
     parts = []
     if fill.mixed > 0:
         parts.append(f"{digits(fill.mixed)} L of the mixed water")
@@ -120,7 +119,7 @@ def _filling(case: Case, chosen: Chosen, when: Moments) -> Iterator[Act]:
     if place.kind == "here" or fill is None:
         return
     match = _match(case)
-    text = f"{place.tank}: {_poured(fill, case.room) if place.each else _from_where(fill, case.room)}; {match}"
+    text = f"{place.tank}: {_poured(fill) if place.each else _from_where(fill)}; {match}"
     if not place.each:
         text += f"; {digits(fill.left_over)} L of mixed water remain for changes"
     yield hours_act("fill", text, at=when.hours, tank=place.tank, amount=Figure.exact(fill.litres, "L"))

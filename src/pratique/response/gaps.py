@@ -18,7 +18,6 @@ from pratique.response.needs import NO_KIT, what_to_buy
 from pratique.response.on_file import on_file
 from pratique.response.places import Fill
 from pratique.response.scene import Case
-from pratique.room.resolve import Room
 from pratique.room.values import treatment_for
 
 CARE = "clean water, air, quiet, and this water kept apart from every other"
@@ -181,14 +180,14 @@ def _water(case: Case, chosen: Chosen, needs: Needs) -> Iterator[Gap]:
     if fill is None:
         if not water[0].enough and not salt[0].enough:
             text = "change what there is, and stop feeding"
-            yield _unmixed(water[0], salt[0], text, "little dilutes little", case.room)
+            yield _unmixed(water[0], salt[0], text, "little dilutes little")
         return
     if fill.mixed >= fill.litres:
         return
     if fill.salt_short:
         own = "as much as is missing" if chosen.place.each else f"{digits(fill.own)} L"
         text, lacks = f"{own} of their own water fill it up", "it brings along what swims in it"
-        yield _unmixed(water[0], salt[0], text, lacks, case.room)
+        yield _unmixed(water[0], salt[0], text, lacks)
         return
     assert fill.salt is not None
     mixed, takes = (f"{digits(litres)} L" for litres in (fill.mixed, fill.litres))
@@ -206,7 +205,7 @@ def _salt(fill: Fill) -> str:
     return f"{digits(fill.salt.low)} to {digits(fill.salt.high)} g of salt"
 
 
-def _unmixed(water: Need, salt: Need, instead: str, lacks: str, room: Room) -> Gap:
+def _unmixed(water: Need, salt: Need, instead: str, lacks: str) -> Gap:
     need = f"{digits(water.need.value)} L" if water.need is not None else "? L"
     have = f"{digits(water.have.value if water.have is not None else 0.0)} L"
     held = "no salt is on file" if salt.have is None else f"{digits(salt.have.value)} g of salt"

@@ -213,7 +213,8 @@ class _Listener:
             self.heard.readings[what] = TypedReading(what=what, value=value)
             self.at = end
             return
-        raise error or Wrong("X652", f"the value of {what} is missing", "such as `oxygen 5 mg/L`")
+        assert error is not None, "a word with a digit follows"
+        raise error
 
     def _report(self, wrong: Wrong) -> None:
         index = min(self.at, len(self.found) - 1)

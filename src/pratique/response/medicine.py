@@ -237,9 +237,11 @@ def _settled(option: Option, options: tuple[Option, ...], taken: set[str]) -> Op
         return replace(option, chosen=True)
     if option.answer is None:
         return option
-    before = next((o.title for o in options if o.treatment in taken and set(option.covers) & set(o.covers)), "")
+    others = [o for o in options if o.treatment in taken]
+    before = next((o.title for o in others if set(option.covers) & set(o.covers)), "")
     if option.role == "held":
-        why = f"{before} is taken, and two held medicines are not combined"
+        held = next(o.title for o in others if o.role == "held")
+        why = f"{held} is taken, and two held medicines are not combined"
     elif before:
         why = f"{before} reaches the same; one hard thing a day"
     else:

@@ -188,6 +188,6 @@ def wounds_on_record(scene: Scene, water: str) -> dict[str, tuple[str, ...]]:
     found: dict[str, tuple[str, ...]] = {}
     for seen in scene.history.of_water(water).signs:
         wounds = tuple(sign for sign in seen.signs if sign in WOUNDS)
-        if wounds and scene.at - SIGNS_HOLD <= seen.at <= scene.at:
+        if scene.at - SIGNS_HOLD <= seen.at <= scene.at:
             found[seen.animal] = (*found.get(seen.animal, ()), *wounds)
     return found

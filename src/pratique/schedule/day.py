@@ -15,7 +15,7 @@ from pratique.schedule.calendar import APART, Calendar, elapsed_hours, instant, 
 from pratique.schedule.feeds import SOON
 from pratique.schedule.model import BatchPlan, Plan, Routine, Stage, Task
 from pratique.schedule.occupants import residents_now
-from pratique.schedule.refuge import refuge_tasks, refuges
+from pratique.schedule.refuge import refuge_tasks, without_plan
 from pratique.schedule.states import States
 from pratique.schedule.tasks import round_task
 from pratique.schedule.working_order import in_working_order
@@ -33,7 +33,7 @@ def tasks_on(room: Room, plan: Plan, date: dt.date, history: History | None = No
         if history is not None and calendar.local(history.at).date() == date:
             found += _still_to_prepare(batch, calendar, date)
         found += routine_tasks(batch, calendar, date, known)
-    taken_in = {refuge.tank: refuge for refuge in refuges(room, known)} if known is not None else {}
+    taken_in = {refuge.tank: refuge for refuge in without_plan(room, known, plan)} if known is not None else {}
     residents = list(_resident_tasks(residents_now(room, known), calendar, date, taken_in))
     if known is not None:
         residents += (task for found in taken_in.values() for task in refuge_tasks(room, known, found, calendar, date))

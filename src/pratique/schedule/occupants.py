@@ -181,6 +181,12 @@ def _stays_of(history: History | None, batch: str) -> list[Stay]:
     return [] if history is None else [stay for stay in history.standing if stay.batch == batch]
 
 
+def fish_elsewhere(history: History, room: Room, batch: str, water: str) -> int:
+    """How many fish of a batch are in another water than this one."""
+    stays = (stay for stay in _stays_of(history, batch) if room.tanks[stay.tank].water != water)
+    return sum(animal.count for animal in animals_of(room, stays) if animal.group.is_fish)
+
+
 def split_apart(history: History, room: Room, batch: str) -> dict[str, int]:
     """Tank to the animals of a batch in it, where they are in more than one water; else empty."""
     counts: defaultdict[str, int] = defaultdict(int)

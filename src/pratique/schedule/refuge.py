@@ -1,4 +1,4 @@
-"""Fish that were moved out of their tank into a bare one, by an emergency: no batch, so no regimen plans for them.
+"""Fish for which no regimen plans: an emergency moved them, their batch has no plan, or the rest of it is elsewhere.
 
 They get what any fish in a tank without a filter needs (practice A7, B39), and the sheet says that nothing more is
 planned.
@@ -7,10 +7,11 @@ planned.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from pratique.figure import Figure
+from pratique.history.events import Stay
 from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.logbook.quotes import shell_word
@@ -19,7 +20,7 @@ from pratique.room.resolve import Animal, Room
 from pratique.room.values import treatment_for
 from pratique.schedule.calendar import Calendar, instant, shown
 from pratique.schedule.medicine import MIXED_BEFORE
-from pratique.schedule.model import Task
+from pratique.schedule.model import Plan, Task
 from pratique.schedule.occupants import animals_of
 from pratique.schedule.recorded import medicines_on_record, room_as_recorded
 from pratique.schedule.routines import FOULS, WATER_TEST, copper_test
@@ -31,7 +32,7 @@ from pratique.water.state import look_at
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Refuge:
-    """A bare tank with fish that live elsewhere: since when the first of them is in it."""
+    """A bare tank with fish that nothing is planned for: since when the first of them is in it."""
 
     tank: str
     since: dt.datetime
@@ -40,7 +41,24 @@ class Refuge:
 
 def refuges(room: Room, history: History) -> Iterator[Refuge]:
     """Every tank that is no display, into which residents were moved."""
-    stays = [stay for stay in history.standing if not stay.batch and room.tanks[stay.tank].use != "display"]
+    return _by_tank(room, [stay for stay in history.standing if not stay.batch])
+
+
+def without_plan(room: Room, history: History, plan: Plan) -> Iterator[Refuge]:
+    """The same, with batches that no stage was found for, and those of a batch that are apart from the rest of it."""
+    found = [stay for stay in history.standing if not stay.batch]
+    for batch in plan.batches:
+        visits = history.visits.get(batch.batch.name, ())
+        if batch.over or not visits:
+            continue
+        here = room.tanks[visits[-1].tank].water if batch.stages else ""
+        own = (stay for stay in history.standing if stay.batch == batch.batch.name)
+        found += (stay for stay in own if room.tanks[stay.tank].water != here)
+    return _by_tank(room, found)
+
+
+def _by_tank(room: Room, stays: Iterable[Stay]) -> Iterator[Refuge]:
+    stays = [stay for stay in stays if room.tanks[stay.tank].use != "display"]
     for tank in dict.fromkeys(stay.tank for stay in stays):
         here = [stay for stay in stays if stay.tank == tank]
         starts = [stay.start for stay in here if stay.start is not None]

@@ -16,6 +16,7 @@ from pratique.schedule.calendar import APART, Calendar, instant, plus_hours
 from pratique.schedule.feeds import SOON, cut
 from pratique.schedule.medicine import MIXED_BEFORE, worked_out
 from pratique.schedule.model import Routine
+from pratique.schedule.occupants import fish_elsewhere
 from pratique.schedule.placed import Placed
 from pratique.schedule.suits import fish_in
 from pratique.schedule.tasks import MIX_FOR_CHANGE, NEW_WATER, TaskList
@@ -51,7 +52,7 @@ FOULS = ("COMMON, practice A7 (C)",)
 def routines(work: TaskList, entry: Placed) -> tuple[Routine, ...]:
     """Every repeated act of a stage. Times are those of the day's morning and evening rounds."""
     tank, line, treatment, kind = entry.tank, entry.line, entry.treatment, entry.stage.kind
-    found = [*_daily(work, tank, line, treatment)]
+    found = [*_daily(work, entry)]
     if kind == "hold":
         found += _copper_tests(work, entry)
     cycled = work.basis.room.waters[tank.water].conditions.cycled
@@ -106,11 +107,22 @@ def _over(
     )
 
 
-def _daily(work: TaskList, tank: Tank, line: Timeline, treatment: Treatment) -> Iterator[Routine]:
+def _heads(work: TaskList, entry: Placed) -> int:
+    """The fish of the batch that are with it; in a stage to come they are taken to be together again."""
+    history, room, name = work.basis.history, work.basis.room, work.batch.name
+    visits = history.visits.get(name, ()) if history is not None else ()
+    here = room.tanks[visits[-1].tank].water if visits else ""
+    if history is None or here not in {tank.water for tank in entry.tanks}:
+        return fish_in(work.batch)
+    return fish_in(work.batch) - fish_elsewhere(history, room, name, here)
+
+
+def _daily(work: TaskList, entry: Placed) -> Iterator[Routine]:
+    tank, line, treatment = entry.tank, entry.line, entry.treatment
     if treatment.id == "fishless-hold":
         look, feed = "every animal, and no fish in this water; a dead one out at once", "feed what eats; leftovers out"
     else:
-        look = f"count heads ({fish_in(work.batch)}); breathing, skin, eyes, eating; a dead one out at once"
+        look = f"count heads ({_heads(work, entry)}); breathing, skin, eyes, eating; a dead one out at once"
         feed = "feed a little, note who eats; leftovers out"
     yield _over(
         line,
