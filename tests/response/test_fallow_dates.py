@@ -151,6 +151,20 @@ def test_corals_from_outside_begin_it_again_and_corals_held_long_enough_do_not()
     assert asked(*CLEARED, *soon, at=late, changes=coral).began == dt.datetime(2027, 5, 1, 12, tzinfo=ZONE)
 
 
+@pytest.mark.parametrize(
+    ("species", "why"),
+    [
+        ("torch coral", "a coral from a water with fish: 1 torch coral, from outside"),
+        ("turbo snail", "a snail, shrimp or other animal from a water with fish: 1 turbo snail, from outside"),
+    ],
+)
+def test_what_came_in_and_cost_the_days_is_named(species: str, why: str) -> None:
+    """Day one was 1 February 10:00; it came on the 20th at noon, 19 d and 2 h later."""
+    came = {"batches": {"new": {"trust": "unsure", "arrives": "2027-02-20T12:00", "animals": [{"species": species}]}}}
+    (broken,) = asked(*CLEARED, "arrived new in reef at 2027-02-20T12:00", changes=came).breaks
+    assert (broken.why, broken.cost_hours) == (why, 19 * 24 + 2)
+
+
 def test_the_day_named_by_the_keeper_is_counted_from_and_a_log_that_contradicts_it_is_told() -> None:
     said = asked(*CLEARED, since=dt.datetime(2027, 1, 25, tzinfo=ZONE))
     assert said.basis == "said"

@@ -6,18 +6,20 @@ What has to be done is common practice, no published source; the amounts are wor
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from first_rooms import FRIDAY, ZONE, history, house, respond
+from pratique.knowledge import store
 from pratique.response.gaps import CARE
 from pratique.response.hearing import hear
 from pratique.response.medicine import choose
 from pratique.response.model import Option, RunSheet
 from pratique.response.observed import Observed
 from pratique.response.scene import scene_of
-from pratique.response.verdict import Verdict, background_of, judge
+from pratique.response.verdict import Verdict, background_of, judge, warnings
 from pratique.response.vocabulary import vocabulary
 from response.test_fallow_dates import CLEARED, RESTARTS, asked
 from response.test_shelf import BATCH
@@ -87,8 +89,6 @@ def test_nothing_stands_in_that_does_nothing_to_what_is_missing() -> None:
 
 
 def made(options: tuple[Option, ...], treatment: str, covers: tuple[str, ...]) -> Option:
-    from dataclasses import replace
-
     return replace(next(option for option in options if option.treatment == treatment), covers=covers, chosen=False)
 
 
@@ -125,6 +125,8 @@ def test_new_water_gets_no_copper_before_copper_is_begun() -> None:
     """White spot leaves a day of rest: the change of the morning comes before the first dose."""
     sheet, _ = respond(cover=("cryptocaryon",))
     assert text_of(sheet, "tomorrow", "change-water") == "change 37.5 L of ward (50 %)"
+    assert not [act for act in sheet.acts if act.phase == "tonight" and act.act == "test"]
+    assert text_of(respond()[0], "tonight", "test").startswith("read copper in ward")
 
 
 def test_medicine_of_the_plan_that_is_not_ticked_yet_is_taken_to_be_in_the_water() -> None:
@@ -184,3 +186,134 @@ def test_a_count_of_breaths_at_each_end_of_the_span(breaths: int, said: str) -> 
 def test_a_tank_cleaned_within_a_day_may_be_why(line: str, counts: bool) -> None:
     facts = seen("gasping", line).observed.facts
     assert (("done", "cleaned") in facts) is counts
+
+
+@pytest.mark.parametrize("text", ["oxygen 5 furlongs now, dust", "oxygen 5 furlongs"])
+def test_a_reading_that_cannot_be_read_is_told_by_its_number_and_unit(text: str) -> None:
+    """Once, at the number: its unit is not taken for a sign as well."""
+    _, (problem, *others) = hear(text, "", vocabulary(), Observed(tank="reef", at=FRIDAY))
+    assert problem.message == "`5 furlongs` has the unknown unit `furlongs`"
+    assert "mg/L" in problem.hint
+    assert [(place.column, place.width) for place in problem.places] == [(8, len("5 furlongs"))]
+    assert not others
+
+
+SECOND = {"use": "ward", "salinity": "35 g/kg", "temperature": "25 degC", "ph": "8.2", "volume": {"measured": "60 L"},
+          "cycled": "no", "oxygen": "7 mg/L", "lid": "yes"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("ward", "other", "place"),
+    [
+        ({}, {}, "ward"),
+        ({}, {"volume": {"measured": "90 L"}}, "second"),
+        ({"substrate": "calcareous"}, {}, "second"),
+        ({"rock": "calcareous"}, {}, "second"),
+        ({"rock": "calcareous"}, {"substrate": "calcareous"}, "a food-grade tub"),
+        ({"use": "observation"}, {}, "second"),
+        ({"holds": [{"treatment": "praziquantel-bath"}]}, {}, "second"),
+    ],
+    ids=["the larger", "the larger of two", "no sand", "no rock", "neither bare", "no watch", "no medicine in it"],
+)
+def test_of_two_free_tanks_the_better_is_taken(ward: dict[str, Any], other: dict[str, Any], place: str) -> None:
+    """Bare before one with sand or rock, which take up copper (practice B14); then without a medicine; then by size."""
+    sheet, _ = respond(changes={"tanks": {"ward": ward, "second": SECOND | other}})
+    assert sheet.place == place
+
+
+@pytest.mark.parametrize("agent", sorted(store.pathogen_ids()))
+def test_every_agent_on_file_has_three_steps_now_and_a_morning(agent: str) -> None:
+    sheet, _ = respond(cover=(agent,))
+    assert len(sheet.now) == 3
+    assert {act.phase for act in sheet.acts} >= {"hours", "tonight", "tomorrow"}
+    assert sum(going.count for going in sheet.goings) == 5
+    chosen = {agent_ for option in sheet.options if option.chosen and option.role != "dip" for agent_ in option.covers}
+    assert agent in (*chosen, *sheet.uncovered) or not sheet.uncovered
+
+
+def told(text: str) -> Observed:
+    """What is heard in words about a reef with Lemon and clownfish."""
+    room = house()
+    animals = scene_of(room, history(room), FRIDAY).animals_in("reef system")
+    observed, problems = hear(text, "", vocabulary(animals), Observed(tank="reef", at=FRIDAY))
+    assert not problems
+    return observed
+
+
+@pytest.mark.parametrize(
+    ("text", "hours"),
+    [("3 h", 3), ("3 hours", 3), ("2 days", 48), ("2 d", 48), ("2 weeks", 336), ("1 week", 168), ("90 minutes", 1.5),
+     ("30 mins", 0.5)],
+)  # fmt: skip
+def test_since_when_is_understood_in_any_unit(text: str, hours: float) -> None:
+    assert told(f"dust, since {text}").hours == hours
+
+
+def test_who_is_dead_or_dying_is_understood() -> None:
+    observed = told("dead ocellaris clownfish, dying Lemon, dust")
+    assert (observed.dead, observed.dying, observed.present) == (("ocellaris clownfish",), ("Lemon",), ("dust",))
+
+
+@pytest.mark.parametrize(("breaths", "code"), [("400", None), ("401", "X652"), ("0", "X652")])
+def test_a_count_of_breaths_no_fish_has_is_refused(breaths: str, code: str | None) -> None:
+    _, problems = hear(f"breaths {breaths}", "", vocabulary(), Observed(tank="reef", at=FRIDAY))
+    assert [problem.code for problem in problems[:1]] == ([code] if code else [])
+
+
+def test_what_was_not_read_is_asked_for_the_first_first() -> None:
+    room = house()
+    background = background_of(history(room), "reef", scene_of(room, history(room), FRIDAY).animals_in("reef system"))
+    (found,) = [one for one in warnings(background, judge(background, told("gasping"))) if one.code == "X654"]
+    assert found.message == "oxygen and ammonia were not read in the last hours"
+    assert found.hint == "test now and run it again with such as `oxygen 6 mg/L`"
+
+
+@pytest.mark.parametrize(
+    ("degrees", "cause", "said"),
+    [("23", "clears", "only 2"), ("22", "shows", "from 3"), ("29", "shows", "from 4")],
+)  # fmt: skip
+def test_a_temperature_off_what_the_file_says_is_judged_with_its_distance(degrees: str, cause: str, said: str) -> None:
+    findings = [one for one in seen(f"gasping, temperature {degrees} degC").findings if "file's 25" in one.text]
+    assert [(one.verdict, f"{said}" in one.text) for one in findings] == [(cause, True)]
+
+
+def test_the_one_that_left_last_is_named_where_the_log_contradicts_the_day() -> None:
+    (problem,) = asked(*CLEARED, since=dt.datetime(2027, 1, 10, tzinfo=ZONE)).problems
+    assert problem.code == "X722"
+    assert problem.message.startswith("by the log `ocellaris clownfish` left `reef system` only on Mon 1 Feb 2027")
+
+
+@pytest.mark.parametrize(("count", "more"), [(6, ""), (7, " and 1 more")])
+def test_up_to_six_fish_that_are_still_there_are_named(count: int, more: str) -> None:
+    animals = [{"species": "yellow tang", "name": f"No {number}", "tank": "reef"} for number in range(1, count + 1)]
+    (problem,) = [one for one in asked(changes={"animals": animals}).problems if one.code == "X720"]
+    names = ", ".join(f"`No {number}`" for number in range(1, 7))
+    assert problem.message.startswith(f"{names}{more} are still in")
+
+
+def test_the_smallest_vessel_is_for_dips_and_every_bottle_that_lacks_is_named() -> None:
+    vessels = {"dip bucket": "10 L ± 0.1 L", "tub": "40 L ± 1 L", "jug": "12 L"}
+    sheet, _ = respond(changes={"vessels": vessels})
+    assert [need.name for need in sheet.needs.of("vessel")] == ["dip bucket"]
+    bare = {"shelf": {"formalin": None, "fluke powder": None, "peroxide": None}}
+    sheet, _ = respond(cover=("brooklynella", "neobenedenia"), changes=bare)
+    named = [gap.what for gap in sheet.gaps if gap.kind == "product"]
+    assert any(what.startswith("formalin") for what in named) and any("praziquantel" in what for what in named), named
+
+
+def test_nobody_is_called_for_tomorrow_where_no_medicine_is_begun() -> None:
+    away = {"room": {"away": [{"from": "2027-03-06", "to": "2027-03-07"}]}}
+    kinds = {cover: [gap.kind for gap in respond(cover=cover, causes=("low-oxygen",), changes=away)[0].gaps]
+             for cover in ((), ("amyloodinium",))}  # fmt: skip
+    assert "person" not in kinds[()]
+    assert "person" in kinds["amyloodinium",]
+
+
+def test_the_tank_the_fish_are_in_is_passed_over_for_its_sand_and_not_for_them() -> None:
+    sick = [{"species": "yellow tang", "name": "Lemon", "size": "10 cm", "tank": "ward"}]
+    tanks = {"ward": {"rock": "calcareous", "substrate": "calcareous"}, "second": SECOND}
+    sheet, _ = respond(tank="ward", changes={"animals": sick, "tanks": tanks})
+    assert sheet.place == "second"
+    said = [act.text for act in sheet.acts if act.text.startswith(("not in", "not into"))]
+    assert len(said) == 1
+    assert said[0].startswith("not in ward itself (75.0 L): the medicine is refused there")

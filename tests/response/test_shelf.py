@@ -295,6 +295,15 @@ def test_the_kit_names_amounts_for_this_room_and_what_is_there() -> None:
     assert (empty["held"], empty["tank"], empty["formalin"]) == (False, False, False)
 
 
+@pytest.mark.parametrize(("left", "there", "have"), [("13", False, "13 left"), ("14", True, "14 left"), ("", True, "")])
+def test_a_kit_of_tests_has_to_last_for_the_days_it_is_for(left: str, there: bool, have: str) -> None:
+    """Ammonia once a day for two weeks; where nobody wrote down how many are left, that it is there counts."""
+    changes = {"kits": {"ammonia drops": {"left": left}}} if left else None
+    (line,) = [line for line in shelf_of(changes).kit if line.item.id == "ammonia-test"]
+    assert line.amount is not None
+    assert (line.amount.value, line.there, line.have) == (14, there, have)
+
+
 def test_every_thing_of_the_kit_says_who_says_so() -> None:
     for item in store.shelf().kit:
         assert item.source in store.sources()

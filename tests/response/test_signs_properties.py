@@ -7,7 +7,7 @@ import math
 import random
 from dataclasses import replace
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pratique.knowledge import store
@@ -180,3 +180,28 @@ def test_the_points_are_those_of_the_file() -> None:
 def test_no_words_crash_the_reader(text: str) -> None:
     _, problems = hear(text, text, vocabulary(), Observed(tank="ward", at=AT))
     assert all(problem.code for problem in problems)
+
+
+@settings(max_examples=12, deadline=None)
+@given(observations())
+def test_nothing_is_asked_that_is_known_or_that_no_sign_calls_for(observed: Observed) -> None:
+    ranking, asked = rank(Weighing(observed=observed)), set[str]()
+    while (question := next_question(observed, ranking, frozenset(asked))) is not None:
+        assert question.id not in asked
+        asked.add(question.id)
+    assert not asked & {*observed.present, *observed.absent}
+    for circumstance in (store.circumstances()[id_] for id_ in asked & store.circumstances().keys()):
+        assert not observed.chosen(circumstance.id)
+        assert not circumstance.only_with or set(circumstance.only_with) & set(observed.present)
+
+
+def test_asking_stops_after_so_many_questions_once_a_sign_points_somewhere() -> None:
+    """scoring, `ask_most`: twelve; while nothing points anywhere it goes on."""
+    twelve = frozenset(map(str, range(12)))
+    for sign, asked, said in (
+        ("scratching", twelve, "that is enough to go on"),
+        ("scratching", frozenset(sorted(twelve)[1:]), ""),
+        ("unwell", twelve, ""),
+    ):
+        observed = Observed(tank="ward", at=AT, present=(sign,))
+        assert is_enough(observed, rank(Weighing(observed=observed)), asked) == said, (sign, len(asked))

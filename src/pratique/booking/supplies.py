@@ -18,7 +18,7 @@ from pratique.history.fold import History
 from pratique.knowledge import store
 from pratique.room.resolve import Tank
 from pratique.schedule.basis import Basis
-from pratique.schedule.model import Plan, Task
+from pratique.schedule.model import Plan, Routine, Task
 
 WORK_OF = {
     "look": "look", "feed": "feed", "test": "test", "signs": "look",
@@ -76,14 +76,14 @@ def _work(basis: Basis, plan: Plan) -> Daily | None:
     base: Counter[int] = Counter()
     for task in _tasks(plan):
         base[task.at.toordinal()] += minutes(WORK_OF.get(task.act, ""))
-    for batch in plan.batches:
-        for routine in (routine for stage in batch.stages for routine in stage.routines):
-            for day in range(routine.start.toordinal(), routine.end.toordinal() + 1, routine.every):
-                base[day] += minutes(WORK_OF.get(routine.act, ""))
+    for routine in _routines(plan):
+        for day in _days_of(routine):
+            base[day] += minutes(WORK_OF.get(routine.act, ""))
     return Daily(name="work", most=int(allowed.value * 60), base=dict(base))
 
 
 def _water(basis: Basis, plan: Plan, at: dt.datetime) -> Store | None:
+    """What the plan mixes for a tank or a change is taken on the day it is for."""
     making = basis.room.written.water_making
     if making.per_day is None:
         return None
@@ -92,11 +92,12 @@ def _water(basis: Basis, plan: Plan, at: dt.datetime) -> Store | None:
     stock = int(sum(entry.volume.value for entry in basis.room.written.mixed_water) * 1000)
     base: Counter[int] = Counter()
     for task in _tasks(plan):
-        if task.act in ("transfer", "set-up"):
-            tank = basis.room.tanks.get(task.tank)
-            base[task.at.toordinal()] += int(basis.volume(tank).value * 1000) if tank is not None else 0
-        elif task.act == "change-water" and task.amount is not None and task.amount.unit == "L":
-            base[task.at.toordinal()] += int(task.amount.value * 1000)
+        if task.act == "prepare-water" and task.amount is not None:
+            base[task.until.toordinal()] += int(task.amount.value * 1000)
+    for routine in _routines(plan):
+        if routine.act == "change-water" and routine.amount is not None:
+            for day in _days_of(routine):
+                base[day] += int(routine.amount.value * 1000)
     today = at.toordinal()
     ahead = {day: amount for day, amount in base.items() if day >= today}
     return Store(name="mixed water", holds=holds, per_day=per_day, first=today, stock=min(stock, holds), base=ahead)
@@ -142,6 +143,16 @@ def _tasks(plan: Plan) -> Iterator[Task]:
         for task in batch.tasks:
             if task.state not in ("done", "skipped", "missed", "off"):
                 yield task
+
+
+def _routines(plan: Plan) -> Iterator[Routine]:
+    """What comes again every so many days of the plan so far."""
+    return (routine for batch in plan.batches for stage in batch.stages for routine in stage.routines)
+
+
+def _days_of(routine: Routine) -> range:
+    """Its days, as ordinals."""
+    return range(routine.start.toordinal(), routine.end.toordinal() + 1, routine.every)
 
 
 def minutes(what: str) -> int:

@@ -37,7 +37,7 @@ def clock_effects(
             yield ClockEffect(
                 batch=batch.batch.name, clock="release", at=release.earliest, cost=None, counted=False, says=says
             )
-    yield from _fallow(basis, water, here, at, agent)
+    yield from _fallow(basis, water, at, agent)
 
 
 def _came(basis: Basis, batch: str, water: str, at: dt.datetime) -> dt.datetime:
@@ -47,7 +47,7 @@ def _came(basis: Basis, batch: str, water: str, at: dt.datetime) -> dt.datetime:
 
 
 def _of_batch(basis: Basis, plan: BatchPlan, at: dt.datetime, level: Level, *, sign: bool) -> ClockEffect | None:
-    if plan.over or not plan.stages:
+    if plan.over:
         return None
     now = instant(basis.history.at)
     stage = next((s for s in reversed(plan.stages) if instant(s.start) <= instant(at) < instant(s.end)), None)
@@ -102,11 +102,9 @@ def _says(stage: Stage, clock: str, at: dt.datetime, cost: float | None, *, coun
     return f"{again} on {shown_moment(at)}, {days} lost; the plan does not count it{until}"
 
 
-def _fallow(
-    basis: Basis, water: str, here: tuple[Stay, ...], at: dt.datetime, agent: str
-) -> Iterator[ClockEffect]:
+def _fallow(basis: Basis, water: str, at: dt.datetime, agent: str) -> Iterator[ClockEffect]:
     """A display without fish: the days it has stood so are lost."""
-    if any(is_fish(basis, stay) for stay in here) or not _is_display(basis, water):
+    if not _is_display(basis, water):
         return
     out = last_fish_out(basis, water)
     if out is None or instant(out) >= instant(at):

@@ -60,7 +60,7 @@ def _act(
             contact = Contact(at, _node(name, found), water, "hands", "possible", name or who, entry.id)
             yield basis.place(entry.id, 10 + 4 * part, contact)
     to = _node(who, rounds[who])
-    yield basis.place(entry.id, 12 + 4 * part, Contact(at, water, to, "hands", "possible", who, entry.id))
+    yield basis.place(entry.id, 12 + 4 * part, Contact(at, water, to, "hands", "possible"))
 
 
 def _node(name: str, found: _Round) -> Node:

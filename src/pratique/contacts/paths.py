@@ -40,7 +40,8 @@ def hops_from(exposure: Exposure) -> tuple[Hop, ...]:
     found: list[Hop] = []
     step = exposure
     taken: tuple[str, Contact] | None = None
-    while step.via is not None and step.before is not None:
+    while step.before is not None:
+        assert step.via is not None
         target = step.before
         if target.node[0] in ("gear", "hands") and target.before is not None:
             taken = (name_of(step.node), step.via)

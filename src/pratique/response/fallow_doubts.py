@@ -59,14 +59,14 @@ def _contradicted(record: Record, since: dt.datetime, fish: tuple[str, ...]) -> 
     """Fish that left after the day named: they were there on it."""
     later = [one for one in record.fish() if one.change < 0 and instant(one.at) > instant(since)]
     here = [one for one in record.fish() if one.change > 0 and instant(one.at) <= instant(since)]
-    names = list(dict.fromkeys(one.who for one in later if one.who in {was.who for was in here}))
-    if not names or fish:
+    known = [one for one in later if one.who in {was.who for was in here}]
+    if not known or fish:
         return
-    last = max((one.at for one in later if one.who in names), key=instant)
+    last = max(known, key=lambda one: instant(one.at))
     yield Problem(
         code="X722",
         severity="warning",
-        message=f"by the log `{names[0]}` left `{record.water.name}` only on {full_day(last)}, "
+        message=f"by the log `{last.who}` left `{record.water.name}` only on {full_day(last.at)}, "
         "after the day given with `--from`",
         hint="leave `--from` out to count by the log, or correct the log: `pratique log` shows its entries",
     )

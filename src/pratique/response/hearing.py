@@ -214,6 +214,7 @@ class _Listener:
             self.at = end
             return
         assert error is not None, "a word with a digit follows"
+        self.at, error.part = start, " ".join(self.raw[start : start + _USUAL_WORDS])
         raise error
 
     def _report(self, wrong: Wrong) -> None:
