@@ -13,7 +13,7 @@ import pytest
 import yaml
 from pydantic import ValidationError
 
-from pratique.knowledge import model, store
+from pratique.knowledge import animals, model, store
 from pratique.quantity import CANONICAL
 
 DATA = resources.files("pratique.knowledge") / "data"
@@ -63,7 +63,7 @@ def known_records() -> Iterator[model.Known]:
     yield from builds()
 
 
-def builds() -> tuple[model.Build, ...]:
+def builds() -> tuple[animals.Build, ...]:
     return tuple({build.id: build for build in store.length_weight().values()}.values())
 
 
@@ -810,7 +810,7 @@ def test_every_bony_fish_has_one_build_and_nothing_else_has() -> None:
 
 
 @pytest.mark.parametrize("build", builds(), ids=lambda build: build.id)
-def test_a_mass_from_a_length_is_from_memory_and_may_be_out_by_two(build: model.Build) -> None:
+def test_a_mass_from_a_length_is_from_memory_and_may_be_out_by_two(build: animals.Build) -> None:
     for name in ("factor", "power"):
         assert {(n.source, n.confidence) for n in build.numbers[name]} == {("MEMORY", "M")}
     for length in (3.0, 10.0, 30.0):

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import yaml
 
 from pratique.knowledge import (
+    animals,
     clockrule,
     interlock,
     keeping,
@@ -106,8 +107,8 @@ def sources() -> dict[str, model.Source]:
 
 
 @cache
-def species() -> dict[str, model.Species]:
-    return _records("species.yaml", model.Species, "scientific")
+def species() -> dict[str, animals.Species]:
+    return _records("species.yaml", animals.Species, "scientific")
 
 
 @cache
@@ -260,9 +261,9 @@ def feed() -> model.Known:
 
 
 @cache
-def length_weight() -> dict[str, model.Build]:
+def length_weight() -> dict[str, animals.Build]:
     """Group id to the build its mass is reckoned by. Sharks, rays and animals without a backbone have none."""
-    builds = _records("lengthweight.yaml", model.Build).values()
+    builds = _records("lengthweight.yaml", animals.Build).values()
     return {group: build for build in builds for group in build.groups}
 
 

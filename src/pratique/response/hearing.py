@@ -286,8 +286,7 @@ def _judge_breaths(heard: Heard, notes: list[str]) -> None:
 
 
 def _contradictions(heard: Heard) -> list[Problem]:
-    signs = store.signs()
-    both = [signs[sign].title for sign in heard.yes if sign in heard.no]
+    both = [store.signs()[sign].title for sign in heard.yes if sign in heard.no]
     found = [
         Problem(code="X651", message=f"{quoted(title)} is said to be there and not to be there", hint="leave one out")
         for title in both
