@@ -34,13 +34,16 @@ def leading_moment(text: str) -> tuple[str, str | None]:
 
 def trailing_moment(text: str) -> tuple[str, str | None]:
     """`text` without the `at 08:30` it ends with, and that time. `at 25 degC` is none."""
-    found = _TRAILING.search(text)
-    return (text[: found.start()].strip(), found[1]) if found else (text, None)
+    return _cut_off(_TRAILING, text)
 
 
 def trailing_day_and_time(text: str) -> tuple[str, str | None]:
     """The same of free words, for such as `at yesterday 18:00`; `lights off at 18:00` is told by the words."""
-    found = _TRAILING_DAY.search(text)
+    return _cut_off(_TRAILING_DAY, text)
+
+
+def _cut_off(form: re.Pattern[str], text: str) -> tuple[str, str | None]:
+    found = form.search(text)
     return (text[: found.start()].strip(), found[1]) if found else (text, None)
 
 

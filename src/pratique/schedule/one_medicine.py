@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from pratique.history.fold import DOSING_ACTS, History
 from pratique.knowledge import store
@@ -19,7 +19,7 @@ from pratique.room.resolve import Room
 from pratique.schedule.calendar import instant
 from pratique.schedule.model import BatchPlan, Stage, Task
 from pratique.schedule.recorded import medicines_on_record
-from pratique.schedule.withheld import not_dosed, refused
+from pratique.schedule.withheld import withhold
 
 CODE = "S546"
 
@@ -117,9 +117,5 @@ def _withheld(room: Room, plan: BatchPlan, own: _Course, there: str, since: dt.d
         hint="move the batch into a water of its own, and write the move; or finish the one, change the water (copper: "
         "until a reading shows none), and write that",
     )
-    text = f"{CODE}: give nothing: {there}"
-    tasks = tuple(refused(task, CODE, text) if task.id in wrong else task for task in plan.tasks)
     change = f"{CODE}: nothing into the new water: {there}"
-    routines = tuple(not_dosed(routine, change) for routine in own.stage.routines)
-    stages = tuple(replace(one, routines=routines) if one.name == own.stage.name else one for one in plan.stages)
-    return replace(plan, tasks=tasks, stages=stages, problems=(problem, *plan.problems))
+    return withhold(plan, problem, wrong, {own.stage.name}, f"{CODE}: give nothing: {there}", change)

@@ -145,6 +145,7 @@ NEAR = dt.timedelta(hours=3)
 """A task marked done and an entry that says the same are one act if they are no further apart; so are parts of a dose.
 """
 
+
 def in_one(doses: Iterable[Given]) -> list[Given]:
     """The doses in order; what was given of one product at one moment is one dose, in however many entries."""
     found: dict[tuple[dt.datetime, str, str], Given] = {}

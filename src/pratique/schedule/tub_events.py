@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 
 from pratique.clocks import transfers
-from pratique.history.events import Stay, Visit, WaterRecord
+from pratique.history.events import Visit
 from pratique.history.fold import History
 from pratique.logbook.ids import slug
 from pratique.schedule.calendar import instant, plus_hours
@@ -35,7 +35,7 @@ def tank_events(history: History, track: Track, stage: str, *more: str) -> list[
         found += [
             transfers.TankEvent(at=visit.start - JUST_BEFORE, tank=tank, what="left")
             for visit in track.visits
-            if visit.tank == tank and _others_live_in(record, track, visit)
+            if visit.tank == tank and _others_live_in(history, track, visit)
         ]
     return found + _dried_by_task(history, track, stage)
 
@@ -44,15 +44,11 @@ JUST_BEFORE = dt.timedelta(minutes=1)
 """Before a move: a tank in which others still lived then was wet."""
 
 
-def _others_live_in(record: WaterRecord, track: Track, visit: Visit) -> bool:
-    """True where animals of no batch, or of another, were in the tank that the batch came into."""
-    stays = (stay for stay in record.stays if stay.tank == visit.tank and stay.batch != track.batch.name)
-    return any(_lasts(stay, visit.start) for stay in stays)
-
-
-def _lasts(stay: Stay, moment: dt.datetime) -> bool:
-    before = stay.start is None or instant(stay.start) < instant(moment)
-    return before and (stay.end is None or instant(stay.end) > instant(moment))
+def _others_live_in(history: History, track: Track, visit: Visit) -> bool:
+    """True where animals of no batch, or of another, were in the tank before the batch came into it."""
+    stays = history.in_water(history.room.tanks[visit.tank].water, visit.start)
+    others = (stay for stay in stays if stay.tank == visit.tank and stay.batch != track.batch.name)
+    return any(stay.start is None or instant(stay.start) < instant(visit.start) for stay in others)
 
 
 def _dried_by_task(history: History, track: Track, stage: str) -> list[transfers.TankEvent]:

@@ -6,6 +6,7 @@ cannot be read. A dose planned on what is left would be given a second time.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from pratique.history.fold import DOSING_ACTS, History
@@ -38,19 +39,37 @@ def without_lost_doses(room: Room, history: History, plan: BatchPlan) -> BatchPl
     )
     text = f"{CODE}: add nothing, and read the level: {lost}"
     change = f"{CODE}: none into the new water; read the level, and add nothing"
-    tasks = tuple(refused(task, CODE, text) for task in plan.tasks)
-    stages = tuple(replace(one, routines=tuple(not_dosed(row, change) for row in one.routines)) for one in plan.stages)
-    return replace(plan, tasks=tasks, stages=stages, problems=(problem, *plan.problems))
+    tasks = {task.id for task in plan.tasks}
+    return withhold(plan, problem, tasks, {stage.name for stage in plan.stages}, text, change)
 
 
-def refused(task: Task, code: str, text: str) -> Task:
+def withhold(
+    plan: BatchPlan, problem: Problem, tasks: Collection[str], stages: Collection[str], text: str, change: str
+) -> BatchPlan:
+    """The plan without an amount for those of its doses still to be given whose ids are in `tasks`, nor for those that
+    go with the changes of `stages`. `problem` is why; `text` and `change` say so where the two stood.
+    """
+    return replace(
+        plan,
+        tasks=tuple(_refused(task, problem.code, text) if task.id in tasks else task for task in plan.tasks),
+        stages=tuple(
+            replace(stage, routines=tuple(_not_dosed(routine, change) for routine in stage.routines))
+            if stage.name in stages
+            else stage
+            for stage in plan.stages
+        ),
+        problems=(problem, *plan.problems),
+    )
+
+
+def _refused(task: Task, code: str, text: str) -> Task:
     """A dose still to be given, without an amount; any other task as it is."""
     if task.act not in DOSING_ACTS or task.state in ("done", "skipped"):
         return task
     return replace(task, amount=None, refused=code, text=text)
 
 
-def not_dosed(routine: Routine, text: str) -> Routine:
+def _not_dosed(routine: Routine, text: str) -> Routine:
     """A dose that goes with each change, without an amount; any other routine as it is."""
     if routine.act not in DOSING_ACTS:
         return routine

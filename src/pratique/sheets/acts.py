@@ -79,5 +79,3 @@ def _row(room: Room, task: Task, at: dt.datetime, notes: Footnotes, *, marked: b
     figure = figure_cell(room, task)
     amount = Cell(figure.text, rest) if rest else figure
     return (when, Cell(task.tank, rest), *state, amount, Cell(act_text(task, notes), rest))
-
-

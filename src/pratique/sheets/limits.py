@@ -85,6 +85,6 @@ def _mark(room: Room, limit: float) -> float:
 
     A stand-in reads marks, such as 0.25 and 0.5: none shows a limit between two of them. Without a step, the limit.
     """
-    kits = (kit for kit in room.written.kits.values() if kit.measures == "ammonia" and kit.resolution is not None)
-    steps = [kit.resolution.value for kit in kits if kit.resolution is not None]
+    kits = room.written.kits.values()
+    steps = [kit.resolution.value for kit in kits if kit.measures == "ammonia" and kit.resolution is not None]
     return min((step * max(math.floor(limit / step + 0.5), 1) for step in steps), default=limit)

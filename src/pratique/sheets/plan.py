@@ -46,12 +46,11 @@ def plan_sheet(
     notes = Footnotes()
     parts: list[Part] = _news(news or News(), only)
     parts += _urgent(room, plan, notes, only)
-    left = [] if only is not None else [batch for batch in plan.batches if batch.over]
     for batch in plan.batches:
-        if batch not in left and only in (None, batch.batch.name):
+        if not batch.over if only is None else batch.batch.name == only:
             parts += _batch_parts(room, batch, at, notes, working, history)
     if only is None:
-        parts += _left_quarantine(room, plan, left, at, notes)
+        parts += _left_quarantine(room, plan, at, notes)
     if not room.batches:
         parts = [Lines(lines=(Cell("no batch is in the room file, so there is nothing to plan"),))]
     return Sheet(
@@ -124,8 +123,9 @@ def _batch_parts(
     return parts
 
 
-def _left_quarantine(room: Room, plan: Plan, left: list[BatchPlan], at: dt.datetime, notes: Footnotes) -> list[Part]:
+def _left_quarantine(room: Room, plan: Plan, at: dt.datetime, notes: Footnotes) -> list[Part]:
     """How each ended, what is still to do after it, and how many left long ago."""
+    left = [batch for batch in plan.batches if batch.over]
     parts: list[Part] = []
     if left:
         rows = tuple(

@@ -13,9 +13,8 @@ from pratique.schedule.model import BatchPlan, Plan
 
 def plan_pictures(plan: Plan, history: History, only: str | None = None) -> tuple[Picture, ...]:
     """The pictures of every batch of the plan that has stages and goes on, or of the one named."""
-    going_on = [batch for batch in plan.batches if batch.stages and (batch.batch.name == only or not batch.over)]
-    wanted = [batch for batch in going_on if only in (None, batch.batch.name)]
-    return tuple(picture for batch in wanted for picture in batch_pictures(batch, history))
+    wanted = (batch for batch in plan.batches if (not batch.over if only is None else batch.batch.name == only))
+    return tuple(picture for batch in wanted if batch.stages for picture in batch_pictures(batch, history))
 
 
 def batch_pictures(plan: BatchPlan, history: History) -> tuple[Picture, ...]:
